@@ -1,0 +1,1 @@
+"""Frozen dataclasses and arithmetic: standard library only, no files, no clock, no third-party types."""

@@ -1,0 +1,90 @@
+"""The cut clock: sections and rows of the finished video and the captions over them, in whole milliseconds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+__all__ = ["Caption", "CaptionKind", "Cut", "Row", "Section"]
+
+
+class CaptionKind(Enum):
+    """What a caption carries."""
+
+    INGREDIENT = "ingredient"
+    PRICE = "price"
+    STEP = "step"
+    TOTAL = "total"
+    NOTICE = "notice"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caption:
+    """
+    One caption: text of one or two lines (joined by a line feed), in and out on the cut clock.
+
+    ``need_ms`` is the shortest hold that can be read, ``row`` the id of the row it is anchored to, ``source`` where its
+    figures come from ("leek-bean-bake beans").
+    """
+
+    id: str
+    row: str
+    kind: CaptionKind
+    text: str
+    in_ms: int
+    out_ms: int
+    need_ms: int
+    source: str = ""
+
+    @property
+    def hold_ms(self) -> int:
+        """How long it stays."""
+        return self.out_ms - self.in_ms
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """
+    One picture of the script with its narration: starts at ``start_ms``, lasts ``length_ms``.
+
+    ``say`` is the narration with figures filled in as spoken; ``words`` its spoken words; ``speech_ms`` its length;
+    ``picture_ms`` the picture's least length. ``captions`` are ids.
+    """
+
+    id: str
+    section: str
+    recipe: str = ""
+    step: str = ""
+    picture: str = ""
+    set_up: str = ""
+    say: str = ""
+    speaker: str = ""
+    words: int = 0
+    speech_ms: int = 0
+    picture_ms: int = 0
+    start_ms: int = 0
+    length_ms: int = 0
+    captions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Section:
+    """A part of the video that gets a chapter: its rows in order."""
+
+    id: str
+    title: str
+    rows: tuple[Row, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """The whole video; ``length_ms`` includes the joins between rows."""
+
+    sections: tuple[Section, ...]
+    captions: tuple[Caption, ...]
+    length_ms: int
+
+    @property
+    def rows(self) -> tuple[Row, ...]:
+        """All rows in order."""
+        return tuple(row for section in self.sections for row in section.rows)

@@ -1,0 +1,76 @@
+"""
+Amounts as exact fractions with a unit.
+
+Mass is kept in grams, volume in millilitres, counts under the noun that is counted ("clove", "tin", "" for a
+bare number). Spoons and cups keep their own unit here; ``resolve.units`` knows how many millilitres they hold in the
+recipe's measure system. Nothing in this module rounds.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+__all__ = ["COUNT", "MASS", "SPOON_UNITS", "VOLUME", "Amount", "dimension"]
+
+MASS = "mass"
+VOLUME = "volume"
+COUNT = "count"
+
+_MASS_UNITS = frozenset({"mg", "g", "kg", "oz", "lb"})
+_METRIC_VOLUME_UNITS = frozenset({"ml", "cl", "dl", "l"})
+#: Volume units whose size depends on the measure system of the recipe.
+SPOON_UNITS = frozenset({"tsp", "dsp", "tbsp", "cup", "fl oz", "pint", "quart", "pinch", "dash", "drop"})
+
+
+def dimension(unit: str) -> str:
+    """Return ``MASS``, ``VOLUME`` or ``COUNT`` for a canonical unit word; every unknown word counts something."""
+    if unit in _MASS_UNITS:
+        return MASS
+    if unit in _METRIC_VOLUME_UNITS or unit in SPOON_UNITS:
+        return VOLUME
+    return COUNT
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """
+    An exact amount or a range: ``low`` to ``high`` of ``unit`` (canonical word, singular; ``""`` is a bare count).
+
+    Raises
+    ------
+    ValueError
+        If ``low`` is negative or above ``high``.
+    """
+
+    low: Fraction
+    high: Fraction
+    unit: str
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.low <= self.high:
+            raise ValueError(f"an amount needs 0 <= low <= high, got {self.low} and {self.high}")
+
+    @classmethod
+    def of(cls, value: Fraction | int | str, unit: str = "") -> Amount:
+        """Return the exact amount ``value`` of ``unit``; a string is read by ``Fraction`` ("7/2", "0.25")."""
+        exact = Fraction(value)
+        return cls(exact, exact, unit)
+
+    @property
+    def is_range(self) -> bool:
+        """Whether the two ends differ."""
+        return self.low != self.high
+
+    @property
+    def dimension(self) -> str:
+        """``MASS``, ``VOLUME`` or ``COUNT``."""
+        return dimension(self.unit)
+
+    def scaled(self, factor: Fraction | int) -> Amount:
+        """Return both ends times ``factor`` (rule A5: a range times a factor is a range)."""
+        return replace(self, low=self.low * factor, high=self.high * factor)
+
+    def upper(self) -> Amount:
+        """Return the upper end alone: what a range costs (rule M8)."""
+        return replace(self, low=self.high)

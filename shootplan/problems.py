@@ -1,0 +1,183 @@
+"""
+What can be wrong: places, problems, findings and the exception family.
+
+A ``Problem`` is a fault in the user's files and is a value: stages return them and go on. A ``Finding``
+is what a check says of a sound episode. Exceptions are for callers that cannot go on; none of them knows of exit
+codes or terminals.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from enum import Enum
+
+__all__ = [
+    "CODES",
+    "Finding",
+    "InfeasiblePlan",
+    "InputError",
+    "OutputError",
+    "Problem",
+    "ResourceError",
+    "Severity",
+    "ShootplanError",
+    "Span",
+    "did_you_mean",
+]
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Span:
+    """
+    A place in a file: path as the user typed it, line and column counted from 1, columns in characters.
+
+    ``end_column`` is the column just after the last character; a span never crosses lines.
+    """
+
+    path: str
+    line: int = 1
+    column: int = 1
+    end_column: int = 2
+
+    def __str__(self) -> str:
+        return f"{self.path}:{self.line}:{self.column}"
+
+
+class Severity(Enum):
+    """How much a problem matters: an error stops a build, a warning does not unless ``--strict``."""
+
+    ERROR = "error"
+    WARNING = "warning"
+
+
+#: Every problem and finding code with its meaning. DEVELOPERS.md lists the same; a test compares the two.
+CODES: dict[str, str] = {}
+
+
+def _codes(**meanings: str) -> None:
+    for name, meaning in meanings.items():
+        CODES[name.replace("_", "-")] = meaning
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Problem:
+    """
+    Something wrong in a user's file.
+
+    ``message`` says what is wrong, quoting the text, in lower case without a full stop; ``hint`` says what to write
+    instead. ``code`` is stable and must stand in ``CODES``.
+
+    Raises
+    ------
+    ValueError
+        If the code is not in ``CODES``.
+    """
+
+    span: Span
+    code: str
+    message: str
+    severity: Severity = Severity.ERROR
+    hint: str | None = None
+    related: tuple[Span, ...] = ()
+
+    def __post_init__(self) -> None:
+        if self.code not in CODES:
+            raise ValueError(f"problem code {self.code!r} is not in CODES")
+
+    @property
+    def is_error(self) -> bool:
+        """Whether this problem stops a build."""
+        return self.severity is Severity.ERROR
+
+    @property
+    def sort_key(self) -> tuple[Span, str, str]:
+        """By path, line, column, then code and message: the order in which problems are printed."""
+        return (self.span, self.code, self.message)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """
+    What a check says of a sound episode: a claim that fails, a caption that is too short, a caution.
+
+    ``about`` names the recipe, step or document in the user's words; ``source`` names the publisher of the rule
+    behind it, ``"common practice, no source"`` included.
+
+    Raises
+    ------
+    ValueError
+        If the code is not in ``CODES``.
+    """
+
+    code: str
+    message: str
+    about: str = ""
+    span: Span | None = None
+    hint: str | None = None
+    source: str | None = None
+
+    def __post_init__(self) -> None:
+        if self.code not in CODES:
+            raise ValueError(f"finding code {self.code!r} is not in CODES")
+
+
+class ShootplanError(Exception):
+    """Base of every error that a caller of the library may expect; anything else is a bug of ours."""
+
+
+class InputError(ShootplanError):
+    """The user's files have errors; ``problems`` holds all of them, sorted by place."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(sorted(problems, key=lambda problem: problem.sort_key))
+        count = sum(problem.is_error for problem in self.problems)
+        super().__init__(f"{count} error{'' if count == 1 else 's'} in the input")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Conflict:
+    """One rule that cannot be kept together with the others, in the user's words, with the line it stands on."""
+
+    rule: str
+    span: Span | None = field(default=None, compare=False)
+
+
+class InfeasiblePlan(ShootplanError):
+    """No schedule satisfies the rules; ``conflicts`` is a smallest set of rules that clash."""
+
+    def __init__(self, conflicts: Iterable[Conflict]) -> None:
+        self.conflicts = tuple(conflicts)
+        super().__init__("no plan keeps all of: " + "; ".join(c.rule for c in self.conflicts))
+
+
+class ResourceError(ShootplanError):
+    """A file that ships with the program cannot be found."""
+
+
+class OutputError(ShootplanError):
+    """A file could not be read or written; the earlier output is untouched."""
+
+
+def did_you_mean(word: str, known: Iterable[str], *, count: int = 3) -> str | None:
+    """
+    Return ``'did you mean "x"?'`` for the names in ``known`` that are near ``word``, or ``None``.
+
+    Letters' case does not matter. Names come in order of likeness, at most ``count`` of them.
+    """
+    by_lower = {name.casefold(): name for name in sorted(known, reverse=True)}
+    near = difflib.get_close_matches(word.casefold(), sorted(by_lower), n=count, cutoff=0.6)
+    if not near:
+        return None
+    names = [f'"{by_lower[name]}"' for name in near]
+    if len(names) == 1:
+        return f"did you mean {names[0]}?"
+    return f"did you mean {', '.join(names[:-1])} or {names[-1]}?"
+
+
+_codes(
+    file_missing="a file that the episode needs is not there",
+    file_unreadable="a file is not UTF-8 text, is too large, or cannot be opened",
+    path_outside="a path leaves the folders that the episode may read",
+)
