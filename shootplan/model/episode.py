@@ -129,7 +129,7 @@ class Oven:
 
     name: str = "oven"
     shelves: int = 2
-    heat_up_s: Range = Range(15 * 60, 15 * 60)
+    heat_up_s: Range = field(default_factory=lambda: Range(15 * 60, 15 * 60))
     change_s: int = 300
     tolerance_c: int = 10
     fan_offset_c: int = 20

@@ -1,0 +1,1 @@
+"""The cost stage; see DEVELOPERS.md."""

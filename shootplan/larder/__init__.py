@@ -1,0 +1,1 @@
+"""The larder stage; see DEVELOPERS.md."""

@@ -1,0 +1,34 @@
+"""Everything that has been computed for an episode, in one value: what ``render`` lays out and ``plan.json`` holds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from shootplan.model.costing import EpisodeCost
+from shootplan.model.cut import Cut
+from shootplan.model.filled import FilledEpisode
+from shootplan.model.planning import PlanInput, SolveResult
+from shootplan.model.resolved import ResolvedEpisode
+from shootplan.model.times import EpisodeTimes
+from shootplan.problems import Finding, Problem
+
+__all__ = ["Publication"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Publication:
+    """
+    All results for one episode, computed once; documents only lay them out.
+
+    ``plan_input`` and ``plan`` are the day's interleaved plan, seconds from call.
+    """
+
+    resolved: ResolvedEpisode
+    costs: EpisodeCost
+    times: EpisodeTimes
+    plan_input: PlanInput
+    plan: SolveResult
+    filled: FilledEpisode
+    cut: Cut
+    findings: tuple[Finding, ...] = ()
+    problems: tuple[Problem, ...] = ()

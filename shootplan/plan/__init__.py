@@ -1,0 +1,1 @@
+"""The plan stage; see DEVELOPERS.md."""

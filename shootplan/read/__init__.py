@@ -1,0 +1,1 @@
+"""The read stage; see DEVELOPERS.md."""

@@ -1,0 +1,1 @@
+"""The render stage; see DEVELOPERS.md."""

@@ -1,0 +1,1 @@
+"""The resolve stage; see DEVELOPERS.md."""

@@ -1,0 +1,1 @@
+"""The timing stage; see DEVELOPERS.md."""

@@ -1,0 +1,1 @@
+"""The write stage; see DEVELOPERS.md."""
