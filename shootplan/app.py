@@ -1,0 +1,307 @@
+"""
+The use cases: load, cost, times, plan, publish, check, build. One line per stage; nothing is printed here.
+
+Each takes an episode's folder or a loaded episode and returns values. Faults in the user's files raise
+``InputError`` with all problems of the run; a plan that cannot be raises ``InfeasiblePlan``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from shootplan.model.costing import EpisodeCost
+from shootplan.model.cut import Cut
+from shootplan.model.episode import Episode
+from shootplan.model.filled import FilledEpisode
+from shootplan.model.planning import PlanInput, SolveResult
+from shootplan.model.publication import Publication
+from shootplan.model.resolved import ResolvedEpisode
+from shootplan.model.times import EpisodeTimes
+from shootplan.problems import Finding, InputError, Problem
+from shootplan.read.files import Files
+
+__all__ = ["Built", "Checked", "DiskFiles", "Progress", "build", "check", "cost", "load", "plan", "publish", "times"]
+
+#: Called with a few words each time a stage begins or a better plan is found.
+Progress = Callable[[str], None]
+
+_MAX_BYTES = 32 * 1024 * 1024
+
+
+class DiskFiles:
+    """The user's files on disk, read as UTF-8 text; a byte order mark goes and line ends become line feeds."""
+
+    def text(self, path: str) -> str:
+        """
+        Return the text of a file.
+
+        Raises
+        ------
+        FileNotFoundError
+            If there is no such file.
+        OSError
+            If it cannot be opened or is larger than 32 MiB.
+        UnicodeDecodeError
+            If it is not UTF-8.
+        """
+        file = Path(path)
+        if file.is_file() and file.stat().st_size > _MAX_BYTES:
+            raise OSError(f"larger than {_MAX_BYTES // 1024 // 1024} MiB")
+        text = file.read_bytes().decode("utf-8-sig")
+        return text.replace("\r\n", "\n").replace("\r", "\n")
+
+    def names(self, folder: str) -> tuple[str, ...]:
+        """Return the sorted names of the files in a folder, empty if there is no such folder."""
+        place = Path(folder)
+        if not place.is_dir():
+            return ()
+        return tuple(sorted(item.name for item in place.iterdir() if item.is_file()))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Loaded:
+    """An episode that was read and resolved, with the warnings found on the way."""
+
+    resolved: ResolvedEpisode
+    problems: tuple[Problem, ...] = ()
+
+    @property
+    def episode(self) -> Episode:
+        """The episode as the user wrote it."""
+        return self.resolved.episode
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Checked:
+    """All problems and findings of a run, sorted by place; ``files`` counts the files read."""
+
+    problems: tuple[Problem, ...]
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def has_errors(self) -> bool:
+        """Whether a build would stop."""
+        return any(problem.is_error for problem in self.problems)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Built:
+    """What a build wrote: the folder, the relative paths, files kept aside because the user had changed them."""
+
+    folder: Path
+    publication: Publication
+    paths: tuple[str, ...]
+    kept_aside: tuple[str, ...] = ()
+
+
+@dataclass(slots=True)
+class _Faults:
+    """Gathers problems stage by stage and stops only where nothing further can be said."""
+
+    problems: list[Problem] = field(default_factory=list)
+
+    def add(self, problems: tuple[Problem, ...]) -> None:
+        self.problems.extend(problems)
+
+    def raise_if_errors(self) -> None:
+        if any(problem.is_error for problem in self.problems):
+            raise InputError(self.problems)
+
+    def sorted(self) -> tuple[Problem, ...]:
+        return tuple(sorted(self.problems, key=lambda problem: problem.sort_key))
+
+
+def load(folder: str | Path, *, files: Files | None = None) -> Loaded:
+    """
+    Read and resolve the episode in ``folder``.
+
+    Raises
+    ------
+    InputError
+        If the files have errors; all problems of all files are in it.
+    """
+    faults = _Faults()
+    resolved = _load(str(folder), files or DiskFiles(), faults)
+    faults.raise_if_errors()
+    if resolved is None:
+        raise InputError(faults.problems)
+    return Loaded(resolved=resolved, problems=faults.sorted())
+
+
+def cost(loaded: Loaded) -> tuple[EpisodeCost, tuple[Finding, ...]]:
+    """Return the exact costs of all recipes, the verdict on each price claim, and what the checks found."""
+    from shootplan.cost import cost_episode
+
+    return cost_episode(loaded.resolved)
+
+
+def plan(loaded: Loaded, *, progress: Progress | None = None, workers: int = 1) -> tuple[PlanInput, SolveResult]:
+    """
+    Return the day's plan input and its solution.
+
+    Raises
+    ------
+    InfeasiblePlan
+        If no schedule keeps all rules.
+    """
+    from shootplan.plan import solve
+    from shootplan.plan.tasks import build_plan
+
+    plan_input = build_plan(loaded.resolved)
+    return plan_input, solve(plan_input, workers=workers, progress=progress)
+
+
+def times(loaded: Loaded) -> EpisodeTimes:
+    """Return active, passive and elapsed time of each recipe alone and of the episode (rules T1-T8)."""
+    from shootplan.plan import solve
+    from shootplan.plan.times import time_episode
+
+    return time_episode(loaded.resolved, solve)
+
+
+def publish(loaded: Loaded, *, progress: Progress | None = None, workers: int = 1) -> Publication:
+    """
+    Compute everything that the documents show.
+
+    Raises
+    ------
+    InputError
+        If a placeholder names nothing that is known.
+    InfeasiblePlan
+        If no schedule keeps all rules.
+    """
+    tell = progress or _silent
+    tell("costing")
+    costs, cost_findings = cost(loaded)
+    tell("planning the day")
+    plan_input, result = plan(loaded, progress=progress, workers=workers)
+    tell("timing the recipes")
+    kitchen_times = times(loaded)
+    tell("filling in the figures")
+    filled, faults = _fill(loaded, costs, kitchen_times)
+    cut, cut_findings = _cut(loaded, filled)
+    costs, time_findings = _judge_times(loaded, costs, kitchen_times)
+    return Publication(
+        resolved=loaded.resolved,
+        costs=costs,
+        times=kitchen_times,
+        plan_input=plan_input,
+        plan=result,
+        filled=filled,
+        cut=cut,
+        findings=(*cost_findings, *time_findings, *cut_findings),
+        problems=faults,
+    )
+
+
+def check(folder: str | Path, *, files: Files | None = None) -> Checked:
+    """Read everything and return every problem and finding; writes nothing, raises nothing for faults in files."""
+    faults = _Faults()
+    resolved = _load(str(folder), files or DiskFiles(), faults)
+    if resolved is None:
+        return Checked(problems=faults.sorted())
+    loaded = Loaded(resolved=resolved)
+    costs, findings = cost(loaded)
+    _filled, more = _fill(loaded, costs, None)
+    faults.add(more)
+    return Checked(problems=faults.sorted(), findings=findings)
+
+
+def build(
+    folder: str | Path,
+    *,
+    out: str | Path | None = None,
+    files: Files | None = None,
+    progress: Progress | None = None,
+    workers: int = 1,
+) -> Built:
+    """
+    Write every document of the episode into ``out`` (default: ``FOLDER/out``), all together or not at all.
+
+    Raises
+    ------
+    InputError
+        If the files have errors; nothing is written.
+    InfeasiblePlan
+        If no schedule keeps all rules; nothing is written.
+    OutputError
+        If the documents cannot be written; the earlier output is untouched.
+    """
+    from shootplan import __version__
+    from shootplan.write import write_documents
+
+    tell = progress or _silent
+    tell("reading")
+    loaded = load(folder, files=files)
+    publication = publish(loaded, progress=progress, workers=workers)
+    tell("writing")
+    texts = documents(publication, templates=_user_templates(Path(folder)))
+    target = Path(out) if out is not None else Path(folder) / "out"
+    written = write_documents(target, texts, version=__version__)
+    return Built(folder=target, publication=publication, paths=tuple(sorted(texts)), kept_aside=written.kept_aside)
+
+
+def documents(publication: Publication, *, templates: Path | None = None) -> Mapping[str, str]:
+    """Return all documents as text by relative path, without touching the disk."""
+    from shootplan.render import render_documents
+    from shootplan.timing.caption_csv import write_caption_csv
+    from shootplan.timing.subrip import write_subrip
+    from shootplan.timing.webvtt import write_webvtt
+
+    captions = {
+        "captions.vtt": write_webvtt(publication.cut),
+        "captions.srt": write_subrip(publication.cut),
+        "captions.csv": write_caption_csv(publication.cut),
+    }
+    return render_documents(publication, captions=captions, user_templates=templates)
+
+
+def _load(folder: str, files: Files, faults: _Faults) -> ResolvedEpisode | None:
+    from shootplan.plan.tasks import check_equipment
+    from shootplan.read import read_episode
+    from shootplan.resolve import resolve_episode
+
+    episode, problems = read_episode(folder, files)
+    faults.add(problems)
+    if episode is None:
+        return None
+    resolved, problems = resolve_episode(episode)
+    faults.add(problems)
+    faults.add(check_equipment(resolved))
+    return resolved
+
+
+def _fill(
+    loaded: Loaded, costs: EpisodeCost, kitchen_times: EpisodeTimes | None
+) -> tuple[FilledEpisode, tuple[Problem, ...]]:
+    from shootplan.facts import FactBook, fill_episode
+
+    filled, problems = fill_episode(FactBook(loaded.resolved, costs, kitchen_times))
+    if kitchen_times is not None and any(problem.is_error for problem in problems):
+        raise InputError((*loaded.problems, *problems))
+    return filled, problems
+
+
+def _cut(loaded: Loaded, filled: FilledEpisode) -> tuple[Cut, tuple[Finding, ...]]:
+    from shootplan.timing import cut_episode
+
+    return cut_episode(loaded.resolved, filled)
+
+
+def _judge_times(
+    loaded: Loaded, costs: EpisodeCost, kitchen_times: EpisodeTimes
+) -> tuple[EpisodeCost, tuple[Finding, ...]]:
+    from shootplan.cost import judge_time_claims
+
+    return judge_time_claims(loaded.resolved, costs, kitchen_times)
+
+
+def _user_templates(folder: Path) -> Path | None:
+    own = folder / "templates"
+    return own if own.is_dir() else None
+
+
+def _silent(_words: str) -> None:
+    """Tell nobody."""

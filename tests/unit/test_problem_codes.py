@@ -1,0 +1,50 @@
+"""Every problem code is raised somewhere, listed in the contributor's guide, and provoked by some test."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from shootplan.problems import CODES, Problem, Span, did_you_mean
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+def _sources(folder: str) -> str:
+    return "\n".join(path.read_text(encoding="utf-8") for path in sorted((ROOT / folder).rglob("*.py")))
+
+
+def test_the_guide_lists_exactly_the_codes_that_exist() -> None:
+    """DEVELOPERS.md has one table row for each code and none for others."""
+    guide = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    table = guide.split("## Problem and finding codes", 1)[1].split("\n## ", 1)[0]
+    listed = set(re.findall(r"^\| `([a-z0-9-]+)` \|", table, flags=re.M))
+    assert listed == set(CODES)
+
+
+def test_every_code_is_used_by_the_program() -> None:
+    """A code that nothing raises is dead and goes."""
+    text = _sources("shootplan")
+    unused = [code for code in CODES if f'"{code}"' not in text]
+    assert unused == []
+
+
+def test_every_code_is_provoked_by_a_test() -> None:
+    """Each code stands in a test that asserts it."""
+    text = _sources("tests")
+    untested = [code for code in CODES if f'"{code}"' not in text]
+    assert untested == []
+
+
+def test_an_unlisted_code_is_refused() -> None:
+    """A programmer's slip in a code is found at once."""
+    import pytest
+
+    with pytest.raises(ValueError, match="not in CODES"):
+        Problem(span=Span("a.md"), code="no-such-code", message="x")
+
+
+def test_did_you_mean_names_the_nearest_in_order() -> None:
+    """The hint quotes up to three near names and is absent when nothing is near."""
+    assert did_you_mean("tbps", ["tbsp", "tsp", "cup"]) == 'did you mean "tbsp" or "tsp"?'
+    assert did_you_mean("zzz", ["tbsp"]) is None
