@@ -181,3 +181,11 @@ _codes(
     file_unreadable="a file is not UTF-8 text, is too large, or cannot be opened",
     path_outside="a path leaves the folders that the episode may read",
 )
+
+# the steps' equipment and people, as the planner needs them
+_codes(
+    equipment_unknown="a step uses a vessel, tool, ring or oven that the kitchen does not have",
+    oven_without_temperature="a step uses or heats the oven without a temperature",
+    frees_without_hold="a step frees a vessel that no step before it holds",
+    person_unknown="a step asks for somebody who is not in the crew",
+)
