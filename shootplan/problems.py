@@ -189,3 +189,9 @@ _codes(
     frees_without_hold="a step frees a vessel that no step before it holds",
     person_unknown="a step asks for somebody who is not in the crew",
 )
+
+# the user's own food table
+_codes(
+    own_table_column="the own food table lacks a column or has an unknown one",
+    own_table_row="a row of the own food table has no food or no usable weight",
+)

@@ -1,0 +1,1 @@
+"""Shipped food tables; see SOURCE.md."""

@@ -1,0 +1,141 @@
+"""
+Which food an ingredient text means: longest name first, in the state the text says, never across states silently.
+
+Near spellings give hints only. Nothing here knows amounts; ``figures`` does.
+"""
+
+from __future__ import annotations
+
+import difflib
+from functools import lru_cache
+
+from shootplan.larder.tables import phrases, weights
+from shootplan.larder.text import words
+from shootplan.model.larder import Identity
+
+__all__ = ["identify"]
+
+_STATES = {
+    "tinned": "canned", "canned": "canned", "tin": "canned", "can": "canned", "jarred": "canned", "drained": "canned",
+    "frozen": "frozen", "dried": "dry", "dry": "dry", "cooked": "cooked", "boiled": "cooked", "leftover": "cooked",
+    "raw": "raw", "fresh": "raw", "ripe": "raw",
+}  # fmt: skip
+#: Categories whose bare name means the dry goods that a shop sells (common practice, no source).
+_SOLD_DRY = frozenset({"grain", "pasta", "flour", "sugar", "spice", "herb dried", "nut", "seed", "leavener", "starch"})
+_SIZES = frozenset({"small", "medium", "large", "baby", "jumbo"})
+_FORMS = (
+    "chopped", "diced", "sliced", "grated", "shredded", "mashed", "crumbled", "ground", "whole", "halved", "cubed",
+    "packed", "melted", "minced", "pureed", "sifted", "quartered", "slivered", "flaked",
+)  # fmt: skip
+#: Words that make another food of the name before them: "chilli flakes" is no chilli, "tomato soup" no tomato.
+_CHANGERS = frozenset(
+    {
+        "flake", "powder", "sauce", "oil", "juice", "flour", "paste", "soup", "stock", "milk", "butter", "vinegar",
+        "seed", "jam", "jelly", "syrup", "extract", "essence", "leaf", "crisp", "chip", "bread", "cake", "pie", "wine",
+        "puree", "ketchup", "chutney", "pickle", "salt", "sugar", "cream", "cheese", "noodle", "curd", "water", "tea",
+    }
+)  # fmt: skip
+#: Pulses that are cooked from dry so commonly that the bare name means it (common practice, no source).
+_DRY_PULSES = frozenset({"lentil", "split", "dal"})
+_LONGEST = 7
+
+
+@lru_cache(maxsize=8192)
+def identify(text: str) -> Identity:
+    """
+    Return the food that a text means, or an identity without a food that says why and what is near.
+
+    The longest name in the table that stands in the text wins; of two equally long the one nearer the end, since
+    English puts the food last ("tomato soup"). A state in the text ("tinned", "dried", "cooked", "frozen") must be
+    a state of the food: "tinned chickpeas" never takes dried chickpeas' figures.
+    """
+    tokens = words(text)
+    size = next((word for word in tokens if word in _SIZES), "")
+    form = next((form for form in _FORMS if form in tokens or form in text.casefold().split()), "")
+    asked = _asked_state(text)
+    for phrase in _longest_first(tokens):
+        chosen, assumed, why_not = _choose(phrases()[phrase], asked, phrase)
+        if chosen is None:
+            return Identity(text=text, size=size, form=form, matched=" ".join(phrase), why_not=why_not)
+        food, state = chosen
+        return Identity(
+            text=text,
+            food=food,
+            category=_category(food, state),
+            state=state,
+            state_is_assumed=assumed,
+            form=form,
+            size=size,
+            matched=" ".join(phrase),
+        )
+    return Identity(text=text, size=size, form=form, hints=_hints(tokens), why_not="not in the tables")
+
+
+def _asked_state(text: str) -> str:
+    """Return the state that the text itself names, or an empty text."""
+    for word in text.casefold().replace("-", " ").replace(",", " ").split():
+        if word in _STATES:
+            return _STATES[word]
+    return ""
+
+
+def _longest_first(tokens: tuple[str, ...]) -> list[tuple[str, ...]]:
+    """Return the names that stand in the text, longest first, then nearest to the end."""
+    known = phrases()
+    found = []
+    for size in range(min(_LONGEST, len(tokens)), 0, -1):
+        for place in range(len(tokens) - size, -1, -1):
+            phrase = tokens[place : place + size]
+            behind = tokens[place + size : place + size + 1]
+            if phrase in known and not _CHANGERS.intersection(behind):
+                found.append(phrase)
+    return found
+
+
+def _choose(
+    foods: tuple[tuple[str, str], ...], asked: str, phrase: tuple[str, ...]
+) -> tuple[tuple[str, str] | None, bool, str]:
+    """Return the (food, state) meant, whether its state was assumed, and why none was chosen."""
+    exact = [pair for pair in foods if words(pair[0]) == phrase]
+    if asked:
+        fitting = [pair for pair in exact or foods if pair[1] == asked] or [p for p in foods if p[1] == asked]
+        if fitting:
+            return fitting[0], False, ""
+        states = ", ".join(sorted({state for _, state in foods}))
+        return None, False, f"the tables have it {states}, not {asked}"
+    candidates = exact or list(foods)
+    all_states = list(dict.fromkeys(state for _, state in foods))
+    is_pulse = any(_category(food, state) == "pulse" for food, state in foods)
+    if is_pulse and not _DRY_PULSES.intersection(phrase):
+        return None, False, "say which: dried, tinned or cooked"
+    if len(all_states) == 1:
+        return candidates[0], False, ""
+    default = _default_state(foods)
+    if default is None:
+        return None, False, f"say which: {' or '.join(all_states)}"
+    return next((p for p in candidates if p[1] == default), next(p for p in foods if p[1] == default)), True, ""
+
+
+def _default_state(foods: tuple[tuple[str, str], ...]) -> str | None:
+    """Return the state that a bare name means: dry for dry goods, else raw, else none."""
+    states = {state for _, state in foods}
+    kinds = {_category(food, state) for food, state in foods}
+    if "dry" in states and kinds & _SOLD_DRY:
+        return "dry"
+    return "raw" if "raw" in states else None
+
+
+def _category(food: str, state: str) -> str:
+    found = weights().get((food, state), ())
+    return found[0].category if found else ""
+
+
+def _hints(tokens: tuple[str, ...]) -> tuple[str, ...]:
+    """Return up to three near names, for the user to choose from; never used as a match."""
+    names = {" ".join(phrase): phrase for phrase in phrases()}
+    near: list[str] = []
+    for size in (3, 2, 1):
+        if len(tokens) >= size:
+            near += difflib.get_close_matches(" ".join(tokens[-size:]), sorted(names), n=3, cutoff=0.75)
+    foods = [phrases()[names[name]][0][0] for name in near]
+    return tuple(dict.fromkeys(foods))[:3]

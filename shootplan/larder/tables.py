@@ -1,0 +1,160 @@
+"""The shipped tables as rows and as one index of phrases, loaded once when first asked for."""
+
+from __future__ import annotations
+
+import csv
+from collections import defaultdict
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from importlib.resources import files
+from io import StringIO
+
+from shootplan.larder.text import words
+
+__all__ = ["Category", "Phrase", "Weight", "Yield", "categories", "phrases", "rows", "weights", "yields"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Weight:
+    """Grams of one household measure of a food; ``size`` small, medium or large, ``form`` "chopped", "grated" …"""
+
+    food: str
+    category: str
+    state: str
+    measure: str
+    size: str
+    form: str
+    grams: Fraction
+    density: Fraction | None
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Yield:
+    """The edible part of a food as purchased, in percent."""
+
+    food: str
+    state: str
+    percent: Fraction
+    lost: str
+    is_second_source: bool
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Phrase:
+    """One name of a food: its words, and the (food, state) pairs it may mean."""
+
+    words: tuple[str, ...]
+    foods: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Category:
+    """Median density of a category and state in kg per litre, with its quartiles."""
+
+    median: Fraction
+    low: Fraction
+    high: Fraction
+    foods: int
+    source: str
+
+
+def rows(table: str) -> list[dict[str, str]]:
+    """Return the rows of ``data/tables/TABLE.csv``."""
+    text = (files("shootplan") / "data" / "tables" / f"{table}.csv").read_text(encoding="utf-8")
+    return list(csv.DictReader(StringIO(text)))
+
+
+@cache
+def weights() -> dict[tuple[str, str], tuple[Weight, ...]]:
+    """Return household weights by (food, state), in table order."""
+    found: dict[tuple[str, str], list[Weight]] = defaultdict(list)
+    for row in rows("weights"):
+        found[row["name"], row["state"]].append(
+            Weight(
+                food=row["name"],
+                category=row["category"],
+                state=row["state"],
+                measure=row["measure"],
+                size=row["size"],
+                form=row["qualifier"],
+                grams=Fraction(row["grams"]),
+                density=Fraction(row["density_kg_per_l"]) if row["density_kg_per_l"] else None,
+                source=row["source"],
+            )
+        )
+    return {key: tuple(value) for key, value in found.items()}
+
+
+_YIELD_STATES = {"as purchased": "raw", "in the pod": "raw", "with husk and cob": "raw", "in the shell": "dry"}
+
+
+@cache
+def yields() -> dict[str, tuple[Yield, ...]]:
+    """Return edible-portion yields of food as purchased by food name; cooking gains and boning are left out."""
+    found: dict[str, list[Yield]] = defaultdict(list)
+    for row in rows("yields"):
+        if row["kind"].startswith("edible portion") and row["from_state"] in _YIELD_STATES:
+            found[row["name"]].append(
+                Yield(
+                    food=row["name"],
+                    state=_YIELD_STATES[row["from_state"]],
+                    percent=Fraction(row["yield_pct"]),
+                    lost=row["what_is_lost"],
+                    is_second_source="second source" in row["kind"],
+                    source=row["source"],
+                )
+            )
+    return {key: tuple(value) for key, value in found.items()}
+
+
+@cache
+def categories() -> dict[tuple[str, str], Category]:
+    """Return median densities by (category, state)."""
+    return {
+        (row["category"], row["state"]): Category(
+            median=Fraction(row["median"]),
+            low=Fraction(row["low"]),
+            high=Fraction(row["high"]),
+            foods=int(row["foods"]),
+            source=row["source"],
+        )
+        for row in rows("densities")
+    }
+
+
+@cache
+def phrases() -> dict[tuple[str, ...], tuple[tuple[str, str], ...]]:
+    """
+    Return the index of names: words of a name → the (food, state) pairs it may mean, in table order.
+
+    A name with a comma stands in both orders: "butter beans, dried" also as "dried butter bean".
+    """
+    found: dict[tuple[str, ...], dict[tuple[str, str], None]] = defaultdict(dict)
+    for row in rows("weights"):
+        names = [row["name"], *row["synonyms"].split(";")]
+        for name in names:
+            if "closest" in name or not name.strip():
+                continue
+            for order in _orders(name):
+                found[order][row["name"], row["state"]] = None
+    for row in rows("yields"):
+        state = _YIELD_STATES.get(row["from_state"], "")
+        for name in (row["name"], *row["synonyms"].split(";")):
+            if state and name.strip() and "closest" not in name:
+                for order in _orders(name):
+                    found[order].setdefault((row["name"], state), None)
+    for generic in ((), ("spread",)):  # names that are too wide to mean one food
+        found.pop(generic, None)
+    return {key: tuple(value) for key, value in found.items()}
+
+
+def _orders(name: str) -> tuple[tuple[str, ...], ...]:
+    """Return a name's words as written and, around a comma, turned about."""
+    parts = [words(part) for part in name.split(",")]
+    straight = tuple(word for part in parts for word in part)
+    turned = tuple(word for part in reversed(parts) for word in part)
+    head = parts[0]
+    return tuple(dict.fromkeys((straight, turned, head) if len(parts) > 1 else (straight,)))
