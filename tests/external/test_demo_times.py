@@ -173,7 +173,7 @@ combine | 2 | H | | cook, simmer
 
 @pytest.mark.parametrize(("chop", "elapsed"), [("whole", 43), ("pausable", 42)])
 def test_chopping_that_may_be_broken_off_saves_a_minute(chop: str, elapsed: int) -> None:
-    """Worked by hand: chop whole, add at 9 and chop 10-20: 43; broken off for the barley: 42, the chain without hands."""
+    """Worked by hand: chop whole, add at 9 and chop 10-20: 43; broken off for the barley: 42."""
     wrap, times = scenario(CHOPPING.format(chop=chop), Kitchen(hob=Hob(rings=2)))
     assert wrap == elapsed
     assert minutes(times.active)[1] == 20
