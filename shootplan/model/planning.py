@@ -63,8 +63,9 @@ class OvenState:
     A HEAT activity sets ``temperature_c``: it lasts its own duration if it is the oven's first heat, ``change_s``
     later. A baking activity names the HEAT activity (``heat``) whose temperature it bakes at, runs after it, and takes
     ``shelves``. A bake that goes on at once at another temperature (the dial is turned, the food stays in) names the
-    same heat with its own ``temperature_c``: the session goes on, nothing waits. The oven is in that heat's *session* from the start of the heat to the end of its last bake;
-    sessions further apart than the oven's tolerance never overlap.
+    same heat with its own ``temperature_c``: the session goes on, nothing waits. The oven is in that heat's *session*
+    from the start of the heat to the end of its last bake; sessions further apart than the oven's tolerance never
+    overlap.
     """
 
     oven: str
