@@ -13,6 +13,7 @@ from pathlib import Path
 
 from shootplan.model.costing import EpisodeCost
 from shootplan.model.cut import Cut
+from shootplan.model.day import DayRow, EquipmentPeak
 from shootplan.model.episode import Episode
 from shootplan.model.filled import FilledEpisode
 from shootplan.model.planning import PlanInput, SolveResult
@@ -22,7 +23,7 @@ from shootplan.model.times import EpisodeTimes
 from shootplan.problems import Finding, InputError, Problem
 from shootplan.read.files import Files
 
-__all__ = ["Built", "Checked", "DiskFiles", "Progress", "build", "check", "cost", "load", "plan", "publish", "times"]
+__all__ = ["Built", "Checked", "DiskFiles", "Progress", "build", "check", "cost", "day", "load", "plan", "publish", "times"]
 
 #: Called with a few words each time a stage begins or a better plan is found.
 Progress = Callable[[str], None]
@@ -153,6 +154,15 @@ def plan(loaded: Loaded, *, progress: Progress | None = None, workers: int = 1) 
     return plan_input, solve(plan_input, workers=workers, progress=progress)
 
 
+def day(plan_input: PlanInput, result: SolveResult) -> tuple[tuple[DayRow, ...], tuple[EquipmentPeak, ...]]:
+    """Return the planned day as rows by the clock and the most of each equipment in use at once."""
+    from shootplan.plan.day import equipment_peaks, steps_by_clock
+
+    if result.schedule is None:
+        return (), ()
+    return steps_by_clock(plan_input, result.schedule), equipment_peaks(plan_input, result.schedule)
+
+
 def times(loaded: Loaded) -> EpisodeTimes:
     """Return active, passive and elapsed time of each recipe alone and of the episode (rules T1-T8)."""
     from shootplan.plan import solve
@@ -177,6 +187,7 @@ def publish(loaded: Loaded, *, progress: Progress | None = None, workers: int = 
     costs, cost_findings = cost(loaded)
     tell("planning the day")
     plan_input, result = plan(loaded, progress=progress, workers=workers)
+    rows, peaks = day(plan_input, result)
     tell("timing the recipes")
     kitchen_times = times(loaded)
     tell("filling in the figures")
@@ -193,6 +204,8 @@ def publish(loaded: Loaded, *, progress: Progress | None = None, workers: int = 
         cut=cut,
         findings=(*cost_findings, *time_findings, *cut_findings),
         problems=faults,
+        day=rows,
+        peaks=peaks,
     )
 
 

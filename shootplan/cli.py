@@ -166,6 +166,7 @@ def day(
     """Show the day by the clock: who does what, on which ring, and what runs meanwhile."""
 
     def run() -> int:
+        from shootplan.app import day as read_day
         from shootplan.app import load, plan
         from shootplan.render.terminal import day_json, day_view
 
@@ -175,9 +176,9 @@ def day(
             plan_input, result = plan(loaded, progress=progress.show, workers=workers)
         _report(loaded.problems)
         if as_json:
-            _print_json(day_json(loaded.resolved, plan_input, result))
+            _print_json(day_json(loaded.resolved, result, *read_day(plan_input, result)))
         else:
-            typer.echo(day_view(loaded.resolved, plan_input, result))
+            typer.echo(day_view(loaded.resolved, result, *read_day(plan_input, result)))
         return 0
 
     _guard(run, debug=debug)

@@ -195,3 +195,8 @@ _codes(
     own_table_column="the own food table lacks a column or has an unknown one",
     own_table_row="a row of the own food table has no food or no usable weight",
 )
+
+# the user's own templates
+_codes(
+    template_broken="a template of the user's cannot be read, asks for a value that is not there, or does what is forbidden",
+)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from shootplan.model.costing import EpisodeCost
 from shootplan.model.cut import Cut
+from shootplan.model.day import DayRow, EquipmentPeak
 from shootplan.model.filled import FilledEpisode
 from shootplan.model.planning import PlanInput, SolveResult
 from shootplan.model.resolved import ResolvedEpisode
@@ -20,7 +21,8 @@ class Publication:
     """
     All results for one episode, computed once; documents only lay them out.
 
-    ``plan_input`` and ``plan`` are the day's interleaved plan, seconds from call.
+    ``plan_input`` and ``plan`` are the day's interleaved plan, seconds from call; ``day`` are its rows by the clock and
+    ``peaks`` the most of each equipment in use at once.
     """
 
     resolved: ResolvedEpisode
@@ -32,3 +34,5 @@ class Publication:
     cut: Cut
     findings: tuple[Finding, ...] = ()
     problems: tuple[Problem, ...] = ()
+    day: tuple[DayRow, ...] = ()
+    peaks: tuple[EquipmentPeak, ...] = ()

@@ -1,0 +1,78 @@
+"""
+Money as it is printed: exact costs rounded half up once, written the way of the episode's locale (CLDR, by Babel).
+
+A ``Cost`` comes in, a text goes out. Nothing is added up here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from functools import lru_cache
+
+from shootplan.model.money import Cost, Money, half_up
+
+__all__ = ["MoneyPrinter"]
+
+
+@dataclass(frozen=True, slots=True)
+class MoneyPrinter:
+    """Prints money in one currency and locale; ``places`` is how many decimals a printed price has."""
+
+    currency: str
+    locale: str
+    places: int
+
+    def money(self, cost: Cost | None, *, at_least: bool = False) -> str:
+        """Return the price as printed ("£1.28"), "unknown" for ``None``, led by "at least" where lines are missing."""
+        if cost is None:
+            return "unknown"
+        text = self.shown(cost.rounded(self.places))
+        return f"at least {text}" if at_least else text
+
+    def shown(self, money: Money) -> str:
+        """Return an amount of money that is rounded already."""
+        return _formatted(money.amount, money.currency, self.locale, max(self.places, -_exponent(money.amount)))
+
+    def change(self, cost: Cost | None) -> str:
+        """Return a difference with its sign: "+£0.05", "−£0.20", "no change" where nothing is left after rounding."""
+        if cost is None:
+            return "unknown"
+        amount = cost.rounded(self.places).amount
+        if amount == 0:
+            return "no change"
+        text = _formatted(abs(amount), self.currency, self.locale, self.places)
+        return ("−" if amount < 0 else "+") + text
+
+    def exact(self, cost: Cost | None, places: int = 4) -> str:
+        """Return the bare number to ``places`` decimals, a point before them, for tables and CSV: "0.7020"."""
+        return "" if cost is None else f"{half_up(cost.exact, places):f}"
+
+    def other(self, cost: Cost, currency: str, rate: Decimal) -> str:
+        """Return the price in a second currency as an "about" figure (rule M7)."""
+        amount = half_up(cost.exact * Fraction(rate), self.places)
+        return f"about {_formatted(amount, currency, self.locale, self.places)}"
+
+
+def _exponent(amount: Decimal) -> int:
+    exponent = amount.as_tuple().exponent
+    return exponent if isinstance(exponent, int) else 0
+
+
+@lru_cache(maxsize=4096)
+def _formatted(amount: Decimal, currency: str, locale: str, places: int) -> str:
+    from babel import Locale
+    from babel.core import UnknownLocaleError
+    from babel.numbers import format_currency
+
+    try:
+        found = Locale.parse(locale.replace("-", "_"))
+    except (UnknownLocaleError, ValueError):
+        found = Locale.parse("en_GB")
+    pattern = found.currency_formats["standard"].pattern
+    digits = "." + "0" * places if places else ""
+    text: str = format_currency(
+        amount, currency, format=pattern.replace(".00", digits), locale=found, currency_digits=False
+    )
+    return text
