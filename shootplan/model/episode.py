@@ -260,12 +260,23 @@ class StaplesPolicy(Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SecondCurrency:
-    """``also: EUR at 1.17 on 2026-10-01``: one unit of ours is ``rate`` of ``currency`` (rule M7)."""
+    """
+    ``also: EUR at 1.17 on 2026-10-01``: one unit of ours is ``rate`` of ``currency`` (rule M7).
+
+    With ``is_quoted_per_theirs`` (``also: 1 EUR = 11.20 SEK on 2026-10-01``) one unit of theirs is ``rate`` of ours.
+    """
 
     currency: str
     rate: Decimal
     on: date
     source: str = ""
+    is_quoted_per_theirs: bool = False
+
+    @property
+    def factor(self) -> Fraction:
+        """How much of ``currency`` one unit of ours is, exact."""
+        rate = Fraction(self.rate)
+        return 1 / rate if self.is_quoted_per_theirs else rate
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

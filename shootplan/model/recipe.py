@@ -143,13 +143,18 @@ class Group:
 
 
 class PartKind(Enum):
-    """Which part of a line or product a step uses: ``[oil]``, ``[oil: half]``, ``[milk: all but 2 tbsp]`` …"""
+    """
+    Which part of a line or product a step uses: ``[oil]``, ``[oil: half]``, ``[milk: all but 2 tbsp]`` …
+
+    ``HELD_BACK`` is the later use of what an earlier step set aside (``[milk: held back]``).
+    """
 
     WHOLE = "whole"
     FRACTION = "fraction"
     AMOUNT = "amount"
     ALL_BUT = "all but"
     REST = "rest"
+    HELD_BACK = "held back"
 
 
 @dataclass(frozen=True, slots=True)
