@@ -155,6 +155,7 @@ class PartKind(Enum):
     ALL_BUT = "all but"
     REST = "rest"
     HELD_BACK = "held back"
+    HELD_BACK = "held back"
 
 
 @dataclass(frozen=True, slots=True)
