@@ -148,7 +148,8 @@ RECIPES: dict[str, RecipeReference] = {
         "6.37 6.68",
         "16.9000 3.5760 2.7800 4.4850 0.5235 3.1500 2.4833 1.1175 0.8600 0.1161 2.2410 1.8647",
         times=((23, 27), (98, 123), (115, 142), (92, 115)),
-        allergens="celery (celeriac counts), mustard, sulphites (wine vinegar in the optional pickle); read the cube label",
+        allergens="celery (celeriac counts), mustard, sulphites (wine vinegar in the optional pickle); "
+        "read the cube label",
         small=8,
         small_shown="4.78 5.01",
     ),
