@@ -155,7 +155,6 @@ class PartKind(Enum):
     ALL_BUT = "all but"
     REST = "rest"
     HELD_BACK = "held back"
-    HELD_BACK = "held back"
 
 
 @dataclass(frozen=True, slots=True)
