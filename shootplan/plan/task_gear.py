@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from shootplan.model.episode import Kitchen, Oven
+from shootplan.model.episode import Kitchen, Oven, Vessel
 from shootplan.model.planning import Resource
 from shootplan.model.recipe import Equipment, Recipe, Step
 from shootplan.model.resolved import ResolvedEpisode
@@ -38,17 +38,27 @@ class Hold:
 
 def is_oven(equipment: Equipment, ovens: tuple[Oven, ...]) -> bool:
     """Return whether a piece of equipment is an oven, by the word "oven" or by an oven's own name."""
-    return equipment.kind.casefold() in {"oven", *(oven.name.casefold() for oven in ovens)}
+    return _key(equipment.kind) in {"oven", *(_key(oven.name) for oven in ovens)}
+
+
+def _key(kind: str) -> str:
+    """Return a kind as it is compared: letters' case and a plain plural apart."""
+    return kind.casefold().removesuffix("s")
 
 
 def resource_of(equipment: Equipment, kitchen: Kitchen) -> str | None:
     """Return the id of the counted resource behind a piece of equipment, ``None`` for ovens and unknown names."""
     if is_oven(equipment, kitchen.ovens):
         return None
-    if equipment.kind.casefold() == RING:
+    if _key(equipment.kind) == RING:
         return RING
-    vessel = kitchen.vessel(equipment.kind)
+    vessel = _vessel(kitchen, equipment.kind)
     return vessel.name if vessel is not None else None
+
+
+def _vessel(kitchen: Kitchen, kind: str) -> Vessel | None:
+    """Find a vessel or tool by its name, "2 plates" being two of the kind "plate"."""
+    return kitchen.vessel(kind) or next((item for item in kitchen.vessels if _key(item.name) == _key(kind)), None)
 
 
 def resources_of(kitchen: Kitchen, rings: int) -> tuple[Resource, ...]:
@@ -93,8 +103,8 @@ def _pairs(recipe: Recipe) -> Iterator[tuple[Equipment, Step, Step | None]]:
     for step in recipe.steps:
         open_holds += [(equipment, step) for equipment in step.holds]
         for freed in step.frees:
-            kind = freed.kind.casefold()
-            match = next((pair for pair in open_holds if pair[0].kind.casefold() == kind), None)
+            kind = _key(freed.kind)
+            match = next((pair for pair in open_holds if _key(pair[0].kind) == kind), None)
             if match is not None:
                 open_holds.remove(match)
                 yield (*match, step)
@@ -152,11 +162,11 @@ def _step_problems(step: Step, kitchen: Kitchen) -> Iterator[Problem]:
 
 
 def _is_known(equipment: Equipment, kitchen: Kitchen) -> bool:
-    if equipment.kind.casefold() == RING:
+    if _key(equipment.kind) == RING:
         return kitchen.hob.rings > 0
     if is_oven(equipment, kitchen.ovens):
         return bool(kitchen.ovens)
-    return kitchen.vessel(equipment.kind) is not None
+    return _vessel(kitchen, equipment.kind) is not None
 
 
 def _is_somebody(who: str, kitchen: Kitchen) -> bool:
@@ -179,10 +189,10 @@ def _unknown(equipment: Equipment, kitchen: Kitchen) -> Problem:
 def _frees_without_hold(recipe: Recipe) -> Iterator[Problem]:
     held: list[str] = []
     for step in recipe.steps:
-        held += [equipment.kind.casefold() for equipment in step.holds]
+        held += [_key(equipment.kind) for equipment in step.holds]
         for equipment in step.frees:
-            if equipment.kind.casefold() in held:
-                held.remove(equipment.kind.casefold())
+            if _key(equipment.kind) in held:
+                held.remove(_key(equipment.kind))
                 continue
             yield Problem(
                 span=equipment.span,

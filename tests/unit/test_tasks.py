@@ -281,6 +281,13 @@ def test_rings_vessels_and_tools_are_counted_needs() -> None:
     assert [(item.id, item.capacity) for item in found.resources] == [("ring", 4), ("28 cm pan", 1), ("board", 3)]
 
 
+def test_several_of_a_kind_may_be_named_in_the_plural() -> None:
+    """ "2 boards" are two of the kitchen's "board"."""
+    chop = step("Chop", hands=5, uses=(Equipment(kind="boards", count=2),))
+    assert build_plan(episode(recipe(chop), kitchen=KITCHEN)).activities[0].needs == (("board", 2),)
+    assert problems(chop) == ()
+
+
 def test_a_held_vessel_is_occupied_until_freed_and_washed() -> None:
     """From the start of the step that holds it to the end of the step that frees it, and 3 minutes of washing."""
     steps = (step("Fry", hands=5, holds=pan()), step("Simmer", left=9), step("Tip out", hands=1, frees=pan()))
