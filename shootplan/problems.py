@@ -200,3 +200,34 @@ _codes(
 _codes(
     template_broken="a template of the user's cannot be read, asks for a value that is not there, or does what is forbidden",
 )
+
+# names, prices, amounts and parts, as they are tied together
+_codes(
+    amount_missing="an ingredient that must be priced has no amount",
+    batch_circular="a sub-preparation is, by way of others, an ingredient of itself",
+    batch_too_small="the recipes use more of a sub-preparation than one batch makes",
+    claim_recipe_unknown="a claim speaks of a recipe that the episode does not have",
+    held_back_before="a held-back part is used before it is held back, or a second time",
+    held_back_unused="a held-back part is never used",
+    ingredient_unused="an ingredient is listed and no step uses it",
+    measures_differ="the two measures of a line disagree by more than the rounding limit",
+    mention_ambiguous="a name in square brackets fits several ingredients or products",
+    mention_unknown="a name in square brackets is neither an ingredient nor a product",
+    part_unit="a part is given in a measure that cannot be compared with the whole",
+    parts_over="the steps use more of an ingredient than there is",
+    parts_short="the steps use less of an ingredient than is listed",
+    price_currency="a price is in another currency than the episode",
+    price_jump="a price per unit is far from the item's row before: a pack price read as a unit price",
+    price_missing="an ingredient has no price on the day of the episode",
+    price_zero="a price is 0 for something that is not water",
+    product_before_made="a product is used before the step that makes it",
+    product_doubled="two steps make a product of the same name",
+    product_not_awaited="a step uses a product and does not wait for the step that makes it",
+    product_not_made="no step makes a sub-preparation",
+    product_self="a step uses what it makes itself",
+    product_unused="a product is made and never used",
+    rest_empty="the rest of something is used where nothing is left",
+    unit_unconvertible="an amount cannot be told in the unit in which the item is sold",
+    used_twice="all of an ingredient is used more than once",
+    yield_missing="a prepared amount has no known yield",
+)

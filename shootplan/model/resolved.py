@@ -41,7 +41,10 @@ class ResolvedLine:
 
     ``as_bought`` is what is bought of it, in a unit of the price row's pack (rule M1: prepared / yield; upper end of
     a range, M8); ``pack`` is the pack in the same unit. Both are ``None`` without a price row, and
-    ``unpriced_because`` then says why. ``sub_recipe`` is set where the item is another recipe's batch.
+    ``unpriced_because`` then says why. ``sub_recipe`` is set where the item is another recipe's batch, which
+    ``pack`` then is. ``weight_source`` names the published table behind a weight that neither the author nor the price
+    book gives. ``allergens`` are groups of Regulation (EU) No 1169/2011 Annex II that the name suggests and what the
+    price book says; only the label decides.
     """
 
     line: IngredientLine
@@ -54,6 +57,7 @@ class ResolvedLine:
     is_free: bool = False
     is_not_costed: bool = False
     unpriced_because: str = ""
+    weight_source: str = ""
     sub_recipe: str = ""
     alternates: tuple[ResolvedLine, ...] = ()
     allergens: tuple[str, ...] = ()
