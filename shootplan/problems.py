@@ -231,3 +231,31 @@ _codes(
     used_twice="all of an ingredient is used more than once",
     yield_missing="a prepared amount has no known yield",
 )
+
+# figures in texts
+_codes(
+    placeholder_unknown="a text puts something in braces that names no figure",
+    placeholder_ambiguous="a text puts words in braces that may mean several ingredients",
+    figure_unknown="a text asks for a figure that cannot be known, such as an unknown price",
+    figure_differs="an amount typed by hand differs from the recipe's",
+)
+
+# captions and the length of the video
+_codes(
+    caption_unseen="a caption stands on a step that is neither filmed nor spoken",
+    caption_too_wide="a caption does not fit on two lines",
+    length_outside="the script is longer or shorter than the length asked for",
+)
+
+# what costing finds
+_codes(
+    claim_refused="a claim of price or time may not be made as worded",
+    claim_thin="a claim holds with less than 2 % to spare",
+    cost_at_least="a recipe has lines without a price, so its figures are lower bounds",
+    not_costed="lines that are listed and not costed: to taste, or for a purpose without an amount",
+    price_guessed="a price is a guess",
+    price_offer="a price is an offer without a known regular price",
+    price_stale="a price is older than the episode's limit, or undated",
+    rounding_note="the lines as rounded do not add up to the printed total",
+    staples_policy="staples are not counted by the line, which must be said beside the price",
+)
