@@ -1,0 +1,155 @@
+"""
+Every text of the episode with its placeholders replaced by computed figures.
+
+A ``FactBook`` comes in; a ``FilledEpisode`` and the problems (unknown or ambiguous placeholders, figures that cannot be
+known, figures typed by hand that differ) go out. Texts are not laid out or timed here.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+
+from shootplan.facts.agreement import differing_figures
+from shootplan.facts.book import FactBook, Figure, Missing, Place
+from shootplan.facts.forms import NO_BREAK, verbatim
+from shootplan.facts.mentions import plain_instruction
+from shootplan.facts.say_out import NUMBER, say_out
+from shootplan.model.filled import CaptionText, FilledEpisode, FilledRecipe, FilledStep, FilledText
+from shootplan.model.recipe import Step
+from shootplan.model.resolved import ResolvedRecipe
+from shootplan.problems import Problem, Severity, Span
+
+__all__ = ["fill_episode"]
+
+_PLACEHOLDER = re.compile(r"\{([^{}\n]*)\}")
+_UNIT_AFTER_NUMBER = re.compile(rf"({NUMBER}) (?=(?:m?g|kg|[mcd]?l|tsp|dsp|tbsp|oz|lb|°C|°F|%|min|h|s|cm|mm|kr)(?!\w))")
+_EMPHASIS = re.compile(r"[*`]+|(?<!\w)_+|_+(?!\w)")
+#: The kind of a caption with several figures is the first of these among them.
+_KINDS = ("total", "price", "ingredient", "step", "notice")
+
+
+def fill_episode(book: FactBook) -> tuple[FilledEpisode, tuple[Problem, ...]]:
+    """
+    Return all texts of the episode with figures in place, and what is wrong with them.
+
+    A placeholder that cannot be filled stays as typed and is a problem; everything else goes on.
+    """
+    filler = _Filler(book)
+    episode = book.resolved.episode
+    filled = FilledEpisode(
+        headnote=filler.text(episode.headnote, Place(), episode.span),
+        opening=filler.rows(episode.opening),
+        between=filler.rows(episode.between),
+        closing=filler.rows(episode.closing),
+        recipes=tuple(filler.recipe(recipe) for recipe in book.resolved.recipes),
+    )
+    return filled, tuple(dict.fromkeys(filler.problems))
+
+
+@dataclass(slots=True)
+class _Filler:
+    """Fills text after text and gathers the problems."""
+
+    book: FactBook
+    problems: list[Problem] = field(default_factory=list)
+
+    def rows(self, steps: tuple[Step, ...]) -> tuple[FilledStep, ...]:
+        return tuple(self.step(step, Place(None, step), step.text) for step in steps)
+
+    def recipe(self, resolved: ResolvedRecipe) -> FilledRecipe:
+        recipe, place = resolved.recipe, Place(resolved)
+        texts = (recipe.headnote, recipe.serve, recipe.keep, recipe.notes)
+        headnote, serve, keep, notes = (self.text(text, place, recipe.span) for text in texts)
+        steps = tuple(
+            self.step(step, Place(resolved, step), plain_instruction(step, resolved)) for step in recipe.steps
+        )
+        return FilledRecipe(id=resolved.id, headnote=headnote, serve=serve, keep=keep, notes=notes, steps=steps)
+
+    def step(self, step: Step, place: Place, instruction: str) -> FilledStep:
+        return FilledStep(
+            id=step.id,
+            text=self.text(instruction, place, step.span, has_columns=False),
+            say=self.text(step.say, place, step.place("say"), has_columns=True),
+            captions=self.captions(step, place),
+        )
+
+    def captions(self, step: Step, place: Place) -> tuple[CaptionText, ...]:
+        """Return the captions of a step: one for each line of its ``caption:``; without one, none."""
+        found = []
+        for line in step.caption.split("\n"):
+            if not line.strip():
+                continue
+            text, figures = self.filled(line.strip(), place, step.place("caption"), has_columns=True)
+            kinds = [figure.kind for figure in figures]
+            kind = next((kind for kind in _KINDS if kind in kinds), "step" if place.recipe else "notice")
+            source = ", ".join(dict.fromkeys(figure.source for figure in figures))
+            found.append(CaptionText(text=text.shown, kind=kind, source=source or _where(place)))
+        return tuple(found)
+
+    def text(self, text: str, place: Place, span: Span, *, has_columns: bool = False) -> FilledText:
+        return self.filled(text, place, span, has_columns=has_columns)[0]
+
+    def filled(
+        self, text: str, place: Place, span: Span, *, has_columns: bool
+    ) -> tuple[FilledText, tuple[Figure, ...]]:
+        """Return a text in three forms and the figures in it."""
+        printed, shown, spoken, figures, end = "", "", "", [], 0
+        for match in _PLACEHOLDER.finditer(text):
+            typed = text[end : match.start()]
+            figure = self.figure(match, text, place, span, has_columns=has_columns)
+            forms = figure.text if isinstance(figure, Figure) else verbatim(match[0])
+            if isinstance(figure, Figure):
+                figures.append(figure)
+            printed, shown = printed + typed + forms.printed, shown + _unbroken(typed) + forms.shown
+            spoken += self.said(typed) + forms.spoken
+            end = match.end()
+        self.compare(_PLACEHOLDER.sub(" . ", text), place, span)
+        rest = text[end:]
+        filled = FilledText(
+            printed=printed + rest, shown=shown + _unbroken(rest), spoken=_capital(spoken + self.said(rest), text)
+        )
+        return filled, tuple(figures)
+
+    def figure(
+        self, match: re.Match[str], text: str, place: Place, span: Span, *, has_columns: bool
+    ) -> Figure | Missing:
+        found = self.book.look_up(match[1], place)
+        if isinstance(found, Missing):
+            where = _part_of(span, text, match) if has_columns else span
+            severity = Severity.WARNING if found.code == "figure-unknown" else Severity.ERROR
+            self.problems.append(
+                Problem(span=where, code=found.code, message=found.message, hint=found.hint, severity=severity)
+            )
+        return found
+
+    def said(self, typed: str) -> str:
+        currency = self.book.costs.currency
+        return say_out(_EMPHASIS.sub("", typed), currency=currency, is_american=self.book.forms.is_american)
+
+    def compare(self, text: str, place: Place, span: Span) -> None:
+        if place.recipe is not None:
+            self.problems += differing_figures(text, place.recipe, span)
+
+
+def _part_of(span: Span, text: str, match: re.Match[str]) -> Span:
+    """Return the place of a placeholder in a field that begins at ``span``; of the field where it has several lines."""
+    if "\n" in text[: match.start()]:
+        return span
+    return Span(span.path, span.line, span.column + match.start(), span.column + match.end())
+
+
+def _unbroken(typed: str) -> str:
+    """Return typed text with number and unit kept on one line."""
+    return _UNIT_AFTER_NUMBER.sub(rf"\1{NO_BREAK}", typed)
+
+
+def _capital(spoken: str, text: str) -> str:
+    """Return the spoken text with a capital where the text begins with a figure."""
+    begins = text.lstrip()[:1]
+    return spoken[:1].upper() + spoken[1:] if begins == "{" or begins.isdigit() else spoken
+
+
+def _where(place: Place) -> str:
+    words = (place.recipe.id if place.recipe else "episode", place.step.id if place.step else "")
+    return " ".join(word for word in words if word)
