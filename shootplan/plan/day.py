@@ -7,7 +7,6 @@ A plan input and its schedule come in; the frozen rows of ``model.day`` go out. 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from shootplan.model.day import DayRow, EquipmentPeak, PendingLimit, RowKind, RowPart, RunningTask
 from shootplan.model.planning import Activity, ActivityKind, Anchor, Assignment, Lag, PlanInput, Schedule
@@ -80,18 +79,21 @@ def equipment_peaks(plan_input: PlanInput, schedule: Schedule) -> tuple[Equipmen
 # ---------------------------------------------------------------------------------------------------- rows
 
 
-@dataclass(slots=True)
 class _Reader:
     """Makes the rows of one step's activities."""
 
-    plan_input: PlanInput
-    schedule: Schedule
+    def __init__(self, plan_input: PlanInput, schedule: Schedule) -> None:
+        self.plan_input = plan_input
+        self.schedule = schedule
+        self._placed = _placed(schedule)
+        self._recipes = {activity.id: activity.recipe for activity in plan_input.activities}
+        self._after = _followers(plan_input)
+        self._reached: dict[str, set[str]] = {}
 
     def rows(self, run: tuple[Activity, ...]) -> Iterator[DayRow]:
-        placed = _placed(self.schedule)
-        yield self._step_row(run, placed)
+        yield self._step_row(run, self._placed)
         for activity in run:
-            for start_s, end_s, worker in placed[activity.id].look_ins:
+            for start_s, end_s, worker in self._placed[activity.id].look_ins:
                 yield self._look_in_row(activity, start_s, end_s, worker)
 
     def _step_row(self, run: tuple[Activity, ...], placed: dict[str, Assignment]) -> DayRow:
@@ -109,7 +111,7 @@ class _Reader:
             activities=tuple(activity.id for activity in run),
             who=next((placed[item.id].worker for item in run if placed[item.id].worker), ""),
             parts=tuple(_row_parts(run, placed)),
-            equipment=self._equipment(run, placed),
+            equipment=self._equipment(run),
             look_ins=tuple(start for item in run for start, _, _ in placed[item.id].look_ins),
             meanwhile=self._meanwhile(clock_s, own),
             limits=pending_limits(self.plan_input, self.schedule, clock_s, busy_until),
@@ -134,35 +136,36 @@ class _Reader:
         running = running_meanwhile(self.plan_input, self.schedule, at_s)
         return tuple(task for task in running if task.activity not in own)
 
-    def _equipment(self, run: tuple[Activity, ...], placed: dict[str, Assignment]) -> tuple[str, ...]:
+    def _equipment(self, run: tuple[Activity, ...]) -> tuple[str, ...]:
         words = [_counted(name, count) for item in run for name, count in item.needs]
-        clock_s, end_s = placed[run[0].id].start_s, placed[run[-1].id].end_s
+        ids = {activity.id for activity in run}
         for held in self.plan_input.occupations:
-            recipe = held.id.split("/")[0]
-            overlaps = placed[held.first].start_s <= clock_s and end_s <= placed[held.last].end_s
-            if recipe == run[0].recipe and overlaps and _is_between(held.first, held.last, run, self.plan_input):
+            is_own = self._recipes[held.first] == run[0].recipe
+            if is_own and ids & self._reach(held.first) and any(held.last in self._reach(item) for item in ids):
                 words.append(_counted(held.resource, held.count))
         for item in run:
             if item.oven is not None:
                 words.append(f"{item.oven.oven} {item.oven.temperature_c} °C")
         return tuple(dict.fromkeys(words))
 
+    def _reach(self, start: str) -> set[str]:
+        """Return an activity and all that wait for it: a step between taking and freeing a vessel works with it."""
+        if start not in self._reached:
+            found, waiting = {start}, [start]
+            while waiting:
+                new = self._after.get(waiting.pop(), set()) - found
+                found |= new
+                waiting += sorted(new)
+            self._reached[start] = found
+        return self._reached[start]
 
-def _is_between(first: str, last: str, run: tuple[Activity, ...], plan_input: PlanInput) -> bool:
-    """Whether a step lies on the way from the activity that takes a vessel to the one that frees it."""
-    ids = {activity.id for activity in run}
-    return bool(ids & _reach(first, plan_input)) and last in set().union(*(_reach(item, plan_input) for item in ids))
 
-
-def _reach(start: str, plan_input: PlanInput) -> set[str]:
-    found, waiting = {start}, [start]
-    while waiting:
-        here = waiting.pop()
-        for lag in plan_input.lags:
-            if lag.predecessor == here and lag.successor not in found and lag.successor_anchor is Anchor.START:
-                found.add(lag.successor)
-                waiting.append(lag.successor)
-    return found
+def _followers(plan_input: PlanInput) -> dict[str, set[str]]:
+    followers: dict[str, set[str]] = {}
+    for lag in plan_input.lags:
+        if lag.successor_anchor is Anchor.START:
+            followers.setdefault(lag.predecessor, set()).add(lag.successor)
+    return followers
 
 
 def _row_parts(run: tuple[Activity, ...], placed: dict[str, Assignment]) -> Iterator[RowPart]:
