@@ -239,6 +239,8 @@ class _Builder:
             first, last = self.runs[hold.first.key][0][0], self.runs[hold.last.key][-1][-1]
             if hold.is_from_before:
                 first = self._filled_before(recipe, number)
+                rule = f"{hold.last.label} works with what was made before the day"
+                self.lags.append(plain_lag(first, self.runs[hold.last.key][0][0], rule=rule))
             elif not self.scope.leads_to(hold.first.key, hold.last.key):
                 self.lags.append(hold_lag(hold, first, last))
             self.occupations.append(

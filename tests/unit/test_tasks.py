@@ -326,6 +326,7 @@ def test_a_vessel_filled_the_evening_before_is_occupied_from_the_start() -> None
     (held,) = found.occupations
     assert held.last == "stew/mix-dough#hands"
     assert activity(found, held.first).deadline_s == 0
+    assert lag(found, held.first, "stew/mix-dough#hands").at_most_s is None
 
 
 def test_home_has_its_own_rings_and_one_cook() -> None:
