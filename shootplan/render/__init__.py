@@ -1,1 +1,7 @@
-"""The render stage; see DEVELOPERS.md."""
+"""Values to documents: lays out what the earlier stages computed, as text by relative path; writes nothing."""
+
+from __future__ import annotations
+
+from shootplan.render.documents import render_documents
+
+__all__ = ["render_documents"]

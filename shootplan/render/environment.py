@@ -129,7 +129,7 @@ def _sandbox_class() -> type[ImmutableSandboxedEnvironment]:
     from jinja2.sandbox import ImmutableSandboxedEnvironment
 
     class Sandbox(ImmutableSandboxedEnvironment):
-        """Also bounds what ``*``, ``**`` and ``%`` may make of a text or number (a template may not fill the memory)."""
+        """Also bounds what ``*``, ``**`` and ``%`` may make of a text or number, so that memory is not filled."""
 
         intercepted_binops = frozenset({"*", "**", "%"})
 

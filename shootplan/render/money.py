@@ -31,6 +31,12 @@ class MoneyPrinter:
         text = self.shown(cost.rounded(self.places))
         return f"at least {text}" if at_least else text
 
+    def line(self, cost: Cost) -> str:
+        """Return the price of one line: "under £0.01" where something is left that rounds to nothing."""
+        if cost.exact > 0 and cost.rounded(self.places).amount == 0:
+            return f"under {self.shown(Money(Decimal(1).scaleb(-self.places), self.currency))}"
+        return self.money(cost)
+
     def shown(self, money: Money) -> str:
         """Return an amount of money that is rounded already."""
         return _formatted(money.amount, money.currency, self.locale, max(self.places, -_exponent(money.amount)))
@@ -49,9 +55,9 @@ class MoneyPrinter:
         """Return the bare number to ``places`` decimals, a point before them, for tables and CSV: "0.7020"."""
         return "" if cost is None else f"{half_up(cost.exact, places):f}"
 
-    def other(self, cost: Cost, currency: str, rate: Decimal) -> str:
-        """Return the price in a second currency as an "about" figure (rule M7)."""
-        amount = half_up(cost.exact * Fraction(rate), self.places)
+    def other(self, cost: Cost, currency: str, factor: Fraction) -> str:
+        """Return the price in a second currency as an "about" figure; ``factor`` is what one of ours is (rule M7)."""
+        amount = half_up(cost.exact * factor, self.places)
         return f"about {_formatted(amount, currency, self.locale, self.places)}"
 
 

@@ -14,7 +14,7 @@ COMMON = {"shootplan", "shootplan.problems", "shootplan.resources"}
 LARDER_USERS = {"resolve", "cost", "larder"}
 #: The one home of each heavy library; no other part may import it, and nobody at module level.
 HOMES = {
-    "markdown_it": {"read"},
+    "markdown_it": {"read", "render"},
     "pint": {"resolve"},
     "ortools": {"plan"},
     "networkx": {"plan"},

@@ -1,0 +1,156 @@
+"""
+All documents of an episode as text.
+
+A publication and the captions, already serialised, come in; {relative path: text} goes out. Nothing is computed and
+nothing is written here: templates lay out what the views hold.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from shootplan.model.publication import Publication
+from shootplan.model.show import join_words
+from shootplan.render.basis import Basis
+from shootplan.render.environment import Renderer, make_renderer
+from shootplan.render.plan_json import plan_json
+from shootplan.render.prose import cell, first_upper, line_html, md_text, to_html
+from shootplan.render.timeline import draw_day
+from shootplan.render.views_blog import blog_view
+from shootplan.render.views_costing import CostingView, claim_views, costing_view
+from shootplan.render.views_day import ahead_rows, order_rows, peak_rows, proof_text, wrap_text
+from shootplan.render.views_index import index_view
+from shootplan.render.views_notes import LABELS, LOCAL_RULES, all_notes
+
+__all__ = ["costing_csv", "render_documents"]
+
+_FILTERS = {
+    "prose": to_html,
+    "line": line_html,
+    "md": md_text,
+    "cell": cell,
+    "first_upper": first_upper,
+    "join_words": join_words,
+}
+_COSTING_HEAD = (
+    *("recipe", "line", "amount", "form", "yield %", "as bought", "pack", "price", "currency", "seen", "shop"),
+    *("kind", "cost used", "optional"),
+)
+
+
+def render_documents(
+    publication: Publication, *, captions: Mapping[str, str], user_templates: Path | None = None
+) -> dict[str, str]:
+    """
+    Return every document by its relative path.
+
+    Parameters
+    ----------
+    publication
+        Everything computed.
+    captions
+        {file name: text} of the caption files, which are passed through.
+    user_templates
+        A folder of the user's templates, which stand before the built-in ones of the same name.
+
+    Raises
+    ------
+    InputError
+        If a template of the user's is broken.
+    """
+    basis, renderer = Basis.of(publication), make_renderer(user_templates, _FILTERS)
+    common = _common(basis, renderer)
+    files = {
+        **captions,
+        "timeline.svg": renderer.render("timeline.svg.j2", {**common, "chart": draw_day(basis), "is_alone": True}),
+        "plan.json": plan_json(publication),
+        "costing.csv": costing_csv(basis),
+    }
+    _add(files, renderer, "costing", ("html",), {**common, "sheets": _sheets(basis), "claims": claim_views(basis)})
+    _add(files, renderer, "shooting_order", ("html", "md"), {**common, **_day(basis)})
+    for recipe in basis.dishes:
+        view = {**common, "page": blog_view(basis, recipe.id)}
+        for kind in ("html", "md"):
+            files[f"blog/{recipe.id}.{kind}"] = _ended(renderer.render(f"blog/recipe.{kind}.j2", view))
+    cover = {**common, "cover": index_view(basis, files), "chart": draw_day(basis), "is_alone": False}
+    _add(files, renderer, "index", ("html",), cover)
+    return dict(sorted(files.items()))
+
+
+def costing_csv(basis: Basis) -> str:
+    """Return the costing sheet for a spreadsheet (RFC 4180): a row a line, then the totals of each recipe."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\r\n")
+    writer.writerow(_COSTING_HEAD)
+    for sheet in _sheets(basis):
+        for row in _csv_rows(sheet, basis.printer.currency):
+            writer.writerow([_guarded(value) for value in row])
+    return text.getvalue()
+
+
+def _csv_rows(sheet: CostingView, currency: str) -> list[tuple[str, ...]]:
+    rows = [
+        (
+            *(sheet.id, row.item, row.amount, row.form, row.yield_percent, row.as_bought, row.pack, row.price),
+            *(currency if row.price else "", row.seen, row.shop, row.kind, row.used, "yes" if row.is_optional else ""),
+        )
+        for row in sheet.rows
+    ]
+    for label, exact, serving, small in sheet.totals:
+        words = f"{label}: {serving} a serving" + (f", {small} small" if small else "")
+        rows.append((sheet.id, words, *("",) * 6, currency, "", "", "total", exact, ""))
+    return rows
+
+
+def _guarded(value: str) -> str:
+    """Keep a spreadsheet from reading a text as a formula."""
+    return f"'{value}" if value[:1] in "=+-@\t\r" and value else value
+
+
+def _common(basis: Basis, renderer: Renderer) -> dict[str, Any]:
+    """Return what every page has: the style sheet in the page, the standing sentences, the language."""
+    from markupsafe import Markup
+
+    css = "\n".join(renderer.source(name) for name in ("style.css", "chart.css")).replace("</", "<\\/")
+    return {
+        "style": Markup(css),
+        "language": "en",
+        "episode_title": basis.episode.title,
+        "date": basis.episode.shoot_date.isoformat(),
+        "call": basis.clock(0),
+        "wrap": wrap_text(basis),
+        "local_rules": LOCAL_RULES,
+        "labels": LABELS,
+    }
+
+
+def _day(basis: Basis) -> dict[str, Any]:
+    return {
+        "rows": order_rows(basis),
+        "peaks": peak_rows(basis),
+        "ahead": ahead_rows(basis),
+        "proof": proof_text(basis.publication.plan),
+        "cautions": tuple(note for note in all_notes(basis) if note.is_caution),
+        "chart": draw_day(basis),
+        "is_alone": False,
+    }
+
+
+def _sheets(basis: Basis) -> tuple[CostingView, ...]:
+    return tuple(costing_view(basis, recipe.id) for recipe in basis.dishes)
+
+
+def _add(
+    files: dict[str, str], renderer: Renderer, name: str, kinds: tuple[str, ...], values: Mapping[str, Any]
+) -> None:
+    for kind in kinds:
+        files[f"{name}.{kind}"] = _ended(renderer.render(f"{name}.{kind}.j2", values))
+
+
+def _ended(text: str) -> str:
+    """End a text file with exactly one line feed."""
+    return text.strip() + "\n"

@@ -1,0 +1,54 @@
+"""
+The author's CommonMark as HTML, and plain text made safe for Markdown.
+
+Text comes in, text goes out. Raw HTML in the author's text is shown, never run; links keep only the schemes that the
+Markdown library thinks harmless.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from markdown_it import MarkdownIt
+    from markupsafe import Markup
+
+__all__ = ["cell", "first_upper", "line_html", "md_text", "to_html"]
+
+_SPECIAL = re.compile(r"([\\`*_\[\]<>|#])")
+
+
+def to_html(text: str) -> Markup:
+    """Return CommonMark as HTML blocks."""
+    from markupsafe import Markup
+
+    return Markup(_parser().render(text).strip())
+
+
+def line_html(text: str) -> Markup:
+    """Return one line of CommonMark as inline HTML."""
+    from markupsafe import Markup
+
+    return Markup(_parser().renderInline(text).strip())
+
+
+def md_text(text: str) -> str:
+    """Return plain text so that Markdown shows it as it is."""
+    return _SPECIAL.sub(r"\\\1", text)
+
+
+def cell(text: str) -> str:
+    """Return CommonMark text for one cell of a Markdown table: no bar, no line break."""
+    return " ".join(text.replace("|", "\\|").split())
+
+
+def first_upper(text: str) -> str:
+    """Return a text with its first letter as a capital, the rest as it is."""
+    return text[:1].upper() + text[1:]
+
+
+def _parser() -> MarkdownIt:
+    from markdown_it import MarkdownIt
+
+    return MarkdownIt("commonmark", {"html": False})

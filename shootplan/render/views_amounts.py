@@ -1,0 +1,125 @@
+"""
+Ingredient lines as they are printed: both measures, what is optional, what is held back for which step.
+
+A resolved recipe comes in, frozen rows of ready strings go out.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from shootplan.model.resolved import Measured, ResolvedLine, ResolvedRecipe, Use
+from shootplan.model.show import amount_text, join_words
+
+__all__ = ["IngredientGroup", "IngredientRow", "ingredient_groups", "measures", "optional_rows"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IngredientRow:
+    """
+    One ingredient: ``metric`` and ``household`` may be empty; ``notes`` are short words after the name.
+
+    ``alternates`` are what may be used instead.
+    """
+
+    item: str
+    metric: str = ""
+    household: str = ""
+    notes: tuple[str, ...] = ()
+    alternates: tuple[str, ...] = ()
+
+    @property
+    def amount(self) -> str:
+        """Both measures in one text: "900 g (5 medium)"."""
+        if self.metric and self.household:
+            return f"{self.metric} ({self.household})"
+        return self.metric or self.household
+
+    @property
+    def note(self) -> str:
+        """The notes as one text."""
+        return ", ".join(self.notes)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IngredientGroup:
+    """Lines under one heading; ``title`` is empty for the dish's own."""
+
+    title: str
+    rows: tuple[IngredientRow, ...]
+
+
+def measures(measured: Measured, line: ResolvedLine | None = None) -> tuple[str, str]:
+    """Return the metric and the household amount as shown; where neither is known, the amount as typed."""
+    metric = amount_text(measured.metric_shown) if measured.metric_shown is not None else ""
+    household = " + ".join(amount_text(amount) for amount in measured.household_shown)
+    if household and measured.household_size:
+        household = f"{household} {measured.household_size}"
+    typed = line.line.amount if line is not None else None
+    if not metric and not household and typed is not None:
+        metric = amount_text(typed)
+    return metric, household
+
+
+def ingredient_groups(recipe: ResolvedRecipe) -> tuple[IngredientGroup, ...]:
+    """Return the lines that the core recipe needs, by group, in the author's order."""
+    groups = {group.id: group for group in recipe.recipe.groups}
+    found: dict[str, list[IngredientRow]] = {}
+    for line in recipe.lines:
+        group = groups.get(line.line.group or "")
+        if not _is_optional(line, recipe):
+            found.setdefault(group.id if group else "", []).append(_row(line, recipe))
+    titles = {"": "", **{group.id: group.title for group in groups.values()}}
+    made = {group.id: amount_text(group.makes) for group in groups.values() if group.makes is not None}
+    return tuple(
+        IngredientGroup(title=titles[key] + (f" (makes {made[key]})" if key in made else ""), rows=tuple(rows))
+        for key, rows in found.items()
+    )
+
+
+def optional_rows(recipe: ResolvedRecipe) -> tuple[IngredientRow, ...]:
+    """Return the optional lines, which stand apart and are priced apart."""
+    return tuple(_row(line, recipe) for line in recipe.lines if _is_optional(line, recipe))
+
+
+def _is_optional(line: ResolvedLine, recipe: ResolvedRecipe) -> bool:
+    groups = {group.id for group in recipe.recipe.groups if group.is_optional}
+    return line.line.is_optional or line.line.group in groups
+
+
+def _row(line: ResolvedLine, recipe: ResolvedRecipe) -> IngredientRow:
+    metric, household = measures(line.measured, line)
+    source = line.line
+    notes = [source.form, *_weights(line), *line.measured.flags]
+    notes += ["to taste"] if source.is_to_taste else []
+    notes += [_held_back(use, recipe) for use in recipe.uses if use.line == source.id and use.is_held_back]
+    about = "about " if source.is_approximate and metric else ""
+    item = f"{source.size} {source.item}" if source.size else source.item
+    return IngredientRow(
+        item=item,
+        metric=about + metric,
+        household=household,
+        notes=tuple(dict.fromkeys(note for note in notes if note)),
+        alternates=tuple(_alternate(other) for other in line.alternates),
+    )
+
+
+def _weights(line: ResolvedLine) -> list[str]:
+    """Return what one tin or pack weighs, and what is left of it when drained."""
+    words = [f"{amount_text(line.line.each)} each"] if line.line.each is not None else []
+    return words + ([f"{amount_text(line.line.drained)} drained"] if line.line.drained is not None else [])
+
+
+def _held_back(use: Use, recipe: ResolvedRecipe) -> str:
+    """Name the held-back portion and the step that uses it."""
+    amount = IngredientRow(item="", metric=measures(use.measured)[0], household=measures(use.measured)[1]).amount
+    later = [item.step for item in recipe.uses if item.line == use.line and item.from_held_back]
+    names = [step.name for step in recipe.recipe.steps if step.id in later]
+    where = f' for "{join_words(names)}"' if names else ""
+    return f"hold back {amount or 'a part'}{where}"
+
+
+def _alternate(other: ResolvedLine) -> str:
+    metric, household = measures(other.measured, other)
+    row = IngredientRow(item=other.line.item, metric=metric, household=household)
+    return f"{row.amount} {row.item}".strip()

@@ -1,0 +1,192 @@
+"""
+The written recipe for the blog: everything in the order in which a reader needs it.
+
+A publication comes in, one view for each recipe goes out; the template only lays it out.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from shootplan.model.costing import AlternateCost
+from shootplan.model.recipe import RecipeKind, Step
+from shootplan.model.resolved import ResolvedRecipe
+from shootplan.model.show import amount_text, join_words
+from shootplan.render.basis import Basis
+from shootplan.render.views_amounts import IngredientGroup, IngredientRow, ingredient_groups, optional_rows
+from shootplan.render.views_costing import CostingView, costing_view, price_line
+from shootplan.render.views_notes import NoteView, notes_of
+from shootplan.render.views_times import ahead_text, blog_times, step_limits, step_time, when_text
+
+__all__ = ["AllergenView", "BlogView", "MethodRow", "blog_view"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MethodRow:
+    """One step: minutes and cue both; ``text`` is CommonMark."""
+
+    number: int
+    name: str
+    text: str
+    time: str
+    until: str
+    when: str
+    is_optional: bool
+    limits: tuple[str, ...]
+    caution: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AllergenView:
+    """Allergens as the author states them, and as the ingredients name them: without options, by options only."""
+
+    stated: str
+    core: str
+    options: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BlogView:
+    """The page of one recipe; every string is ready, prose is CommonMark."""
+
+    id: str
+    title: str
+    headnote: str
+    price_line: str
+    times_line: str
+    ahead: tuple[str, ...]
+    unknown: str
+    serves: str
+    measures: str
+    groups: tuple[IngredientGroup, ...]
+    options: tuple[IngredientRow, ...]
+    method: tuple[MethodRow, ...]
+    serve: str
+    keep: str
+    keeps: tuple[tuple[str, str], ...]
+    notes: str
+    allergens: AllergenView
+    cautions: tuple[NoteView, ...]
+    costing: CostingView
+    alternates: tuple[str, ...]
+    flags: tuple[str, ...]
+    leftovers: tuple[str, ...]
+    corrections: tuple[tuple[str, str], ...]
+
+
+def blog_view(basis: Basis, recipe_id: str) -> BlogView:
+    """Return the page of one recipe."""
+    resolved = basis.publication.resolved.recipe(recipe_id)
+    if resolved is None:
+        raise KeyError(recipe_id)
+    recipe, filled = resolved.recipe, basis.filled(recipe_id)
+    times = basis.publication.times.recipe(recipe_id)
+    return BlogView(
+        id=recipe_id,
+        title=recipe.title,
+        headnote=filled.headnote.printed,
+        price_line=price_line(basis, recipe_id),
+        times_line=blog_times(times) if times is not None else "",
+        ahead=tuple(ahead_text(work) for work in times.ahead) if times is not None else (),
+        unknown=join_words(_names(resolved, times.unknown)) if times is not None else "",
+        serves=_serves(resolved),
+        measures=resolved.measures,
+        groups=ingredient_groups(resolved),
+        options=optional_rows(resolved),
+        method=_method(basis, resolved),
+        serve=filled.serve.printed,
+        keep=filled.keep.printed,
+        keeps=_keeps(resolved),
+        notes=filled.notes.printed,
+        allergens=_allergens(resolved),
+        cautions=notes_of(basis, recipe_id),
+        costing=costing_view(basis, recipe_id),
+        alternates=tuple(_alternate(basis, item) for item in basis.cost(recipe_id).alternates),
+        flags=resolved.flags,
+        leftovers=_leftovers(resolved),
+        corrections=tuple((item.on.isoformat(), item.text) for item in basis.episode.corrections),
+    )
+
+
+def _names(resolved: ResolvedRecipe, steps: tuple[str, ...]) -> list[str]:
+    names = {step.id: step.name for step in resolved.recipe.steps}
+    return [names.get(step, step) for step in steps]
+
+
+def _serves(resolved: ResolvedRecipe) -> str:
+    recipe = resolved.recipe
+    if recipe.kind is RecipeKind.SUB_PREPARATION and recipe.makes is not None:
+        return f"Makes {amount_text(recipe.makes)} {recipe.makes_name}".rstrip()
+    serves = recipe.serves
+    if serves.small is None or serves.small == serves.hearty:
+        return f"Serves {serves.hearty}" if serves.noun == "servings" else f"Makes {serves.hearty} {serves.noun}"
+    return f"Serves {serves.hearty} hearty or {serves.small} small"
+
+
+def _method(basis: Basis, resolved: ResolvedRecipe) -> tuple[MethodRow, ...]:
+    texts = {step.id: step.text.printed for step in basis.filled(resolved.id).steps}
+    titles = {item.id: item.recipe.title for item in basis.recipes}
+    return tuple(
+        _method_row(step, texts.get(step.id, step.text), step_limits(step, resolved.recipe, titles))
+        for step in resolved.recipe.steps
+    )
+
+
+def _method_row(step: Step, text: str, limits: tuple[str, ...]) -> MethodRow:
+    core = f"core {step.core_temperature_c} °C" if step.core_temperature_c is not None else ""
+    until = step.until if not core or core in step.until else join_words([step.until, core])
+    return MethodRow(
+        number=step.number,
+        name=step.name,
+        text=text,
+        time=step_time(step),
+        until=until,
+        when=when_text(step),
+        is_optional=step.is_optional,
+        limits=limits,
+        caution=step.caution,
+    )
+
+
+def _keeps(resolved: ResolvedRecipe) -> tuple[tuple[str, str], ...]:
+    """Return (what, how long) of the printed fields on keeping, of groups and of steps done ahead."""
+    recipe = resolved.recipe
+    fields = [(key.capitalize(), recipe.attribute(key)) for key in ("keeps", "storage", "reheats")]
+    fields += [(group.title, f"keeps {group.keeps}") for group in recipe.groups if group.keeps]
+    for step in recipe.steps:
+        place = f", {step.ahead_place}" if step.ahead_place else ""
+        if step.keeps:
+            fields.append((step.makes or step.name, f"keeps {step.keeps}{place}"))
+    return tuple((what, text) for what, text in fields if text)
+
+
+def _allergens(resolved: ResolvedRecipe) -> AllergenView:
+    optional_groups = {group.id for group in resolved.recipe.groups if group.is_optional}
+    core: set[str] = set()
+    options: set[str] = set()
+    for line in resolved.lines:
+        is_optional = line.line.is_optional or line.line.group in optional_groups
+        (options if is_optional else core).update(line.allergens)
+    return AllergenView(
+        stated=resolved.recipe.attribute("allergens"),
+        core=join_words(sorted(core)),
+        options=join_words(sorted(options - core)),
+    )
+
+
+def _alternate(basis: Basis, item: AlternateCost) -> str:
+    base, other = item.base.line.item, item.alternate.line.item
+    amount = amount_text(item.alternate.line.amount) + " " if item.alternate.line.amount is not None else ""
+    change = f"{basis.printer.change(item.per_serving_delta)} a serving"
+    words = [f"{amount}{other} instead of {base}: {change}"]
+    words += [f"adds {join_words(item.allergens_added)}"] if item.allergens_added else []
+    words += [f"takes away {join_words(item.allergens_removed)}"] if item.allergens_removed else []
+    return "; ".join(words)
+
+
+def _leftovers(resolved: ResolvedRecipe) -> tuple[str, ...]:
+    return tuple(
+        f"{amount_text(product.leftover)} of the {product.name} is left over"
+        for product in resolved.products
+        if product.leftover is not None and product.leftover.high
+    )

@@ -1,0 +1,153 @@
+"""
+The cover page: what it costs, how long it takes, when it wraps, how long the video is, what to mind, where the rest is.
+
+A publication and the names of the other documents come in, ready strings go out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from shootplan.model.show import range_text, running_text
+from shootplan.render.basis import Basis
+from shootplan.render.views_costing import ClaimView, claim_views, price_with_options, serving_noun
+from shootplan.render.views_day import PeakRow, ahead_rows, peak_rows, proof_text, wrap_text
+from shootplan.render.views_notes import NoteView, all_notes
+from shootplan.render.views_times import episode_times, exact_times
+
+__all__ = ["DishRow", "DocumentLink", "IndexView", "index_view"]
+
+_WORDS = {
+    "shooting_order.html": "Shooting order, by the clock",
+    "shooting_order.md": "Shooting order as plain text",
+    "costing.html": "Costing sheet",
+    "costing.csv": "Costing sheet for a spreadsheet",
+    "captions.vtt": "Captions, WebVTT",
+    "captions.srt": "Captions, SubRip",
+    "captions.csv": "Captions as a list",
+    "timeline.svg": "The day as a chart",
+    "plan.json": "Everything computed, for machines",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DishRow:
+    """One dish: prices a serving, times alone with one cook in the home kitchen."""
+
+    id: str
+    title: str
+    price: str
+    noun: str
+    options: str
+    small: str
+    active: str
+    passive: str
+    elapsed: str
+    page: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DocumentLink:
+    """A document: relative path and what it is."""
+
+    path: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IndexView:
+    """The cover page; ``figures`` are (what, figure, detail)."""
+
+    title: str
+    headnote: str
+    date: str
+    figures: tuple[tuple[str, str, str], ...]
+    dishes: tuple[DishRow, ...]
+    has_small: bool
+    has_options: bool
+    together: tuple[str, ...]
+    ahead: tuple[tuple[str, str], ...]
+    claims: tuple[ClaimView, ...]
+    notes: tuple[NoteView, ...]
+    warnings: tuple[str, ...]
+    peaks: tuple[PeakRow, ...]
+    documents: tuple[DocumentLink, ...]
+
+
+def index_view(basis: Basis, paths: Iterable[str]) -> IndexView:
+    """Return the cover; ``paths`` are the other documents of the build."""
+    dishes = tuple(_dish(basis, item.id) for item in basis.dishes)
+    publication = basis.publication
+    return IndexView(
+        title=basis.episode.title,
+        headnote=publication.filled.headnote.printed or basis.episode.headnote,
+        date=basis.episode.shoot_date.isoformat(),
+        figures=tuple(_figures(basis)),
+        dishes=dishes,
+        has_small=any(dish.small for dish in dishes),
+        has_options=any(dish.options for dish in dishes),
+        together=_together(basis),
+        ahead=ahead_rows(basis),
+        claims=claim_views(basis),
+        notes=all_notes(basis),
+        warnings=tuple(f"{problem.span}: {problem.message}" for problem in publication.problems),
+        peaks=peak_rows(basis),
+        documents=tuple(_link(basis, path) for path in sorted(paths)),
+    )
+
+
+def _dish(basis: Basis, recipe_id: str) -> DishRow:
+    cost, times = basis.cost(recipe_id), basis.publication.times.recipe(recipe_id)
+    active, passive, elapsed = exact_times(times) if times is not None else ("", "", "")
+    small = cost.core_per.per_small
+    return DishRow(
+        id=recipe_id,
+        title=basis.title(recipe_id),
+        price=basis.price(cost.core_per.per_hearty, cost),
+        noun=serving_noun(basis, recipe_id),
+        options=price_with_options(basis, cost),
+        small=basis.price(small, cost) if small is not None else "",
+        active=active,
+        passive=passive,
+        elapsed=elapsed,
+        page=f"blog/{recipe_id}.html",
+    )
+
+
+def _figures(basis: Basis) -> list[tuple[str, str, str]]:
+    costs, cut = basis.publication.costs, basis.publication.cut
+    is_complete = all(item.is_complete for item in costs.recipes)
+    found = []
+    if costs.head_core is not None and len(costs.recipes) > 1:
+        price = basis.printer.money(costs.head_core, at_least=not is_complete)
+        everything = basis.printer.money(costs.head_with_options, at_least=not is_complete)
+        found.append(("One serving of each", price, f"{everything} with every option" if everything != price else ""))
+    call, wrap = basis.clock(0), wrap_text(basis)
+    found.append(("Call to wrap", f"{call}–{wrap}" if wrap else call, proof_text(basis.publication.plan)))
+    found.append(("Length of the video", running_text(cut.length_ms), _length_wanted(basis)))
+    return found
+
+
+def _length_wanted(basis: Basis) -> str:
+    low, high = basis.episode.length_low_s, basis.episode.length_high_s
+    return f"wanted: {range_text(low, high)}" if low is not None and high is not None else ""
+
+
+def _together(basis: Basis) -> tuple[str, ...]:
+    times = basis.publication.times
+    active, free, elapsed = episode_times(times)
+    cooks = "one cook" if times.cooks == 1 else f"{times.cooks} cooks"
+    alone = range_text(times.sum_elapsed.low_s, times.sum_elapsed.high_s)
+    return (
+        f"All dishes in one go with {cooks}: hands-on {active}, hands free {free}, start to table {elapsed}.",
+        f"One after the other they would take {alone}.",
+    )
+
+
+def _link(basis: Basis, path: str) -> DocumentLink:
+    if path.startswith("blog/"):
+        name, _, kind = path.removeprefix("blog/").rpartition(".")
+        form = "page" if kind == "html" else "plain text"
+        return DocumentLink(path=path, words=f"{basis.title(name)}, {form}")
+    return DocumentLink(path=path, words=_WORDS.get(path, path))
