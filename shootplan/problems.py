@@ -259,3 +259,113 @@ _codes(
     rounding_note="the lines as rounded do not add up to the printed total",
     staples_policy="staples are not counted by the line, which must be said beside the price",
 )
+
+# reading: any file
+_codes(
+    file_too_long="a file has more characters than a file of an episode may have",
+    line_too_long="a line has more characters than can be read",
+    character_hidden="a control character stands in the text",
+    character_direction="an invisible mark changes the direction of the text",
+)
+
+# reading: front matter, titles and sections of Markdown files
+_codes(
+    front_matter_open="the front matter is never closed",
+    front_matter_line="a line of the front matter is not key and value",
+    key_unknown="a key that is not known, in front matter or in the kitchen file",
+    key_twice="a key of the front matter is given twice",
+    key_missing="the episode has no date or no currency",
+    value_missing="a key or field has no value",
+    title_missing="a file has no title",
+    title_twice="a file has a second title",
+    section_unknown="a section is not one of those that are read",
+    section_twice="a section stands in a file twice",
+    text_unused="text stands where only a list is read",
+)
+
+# reading: values
+_codes(
+    alternate_bad="an alternate names no ingredient",
+    amount_bad="a text is not an amount",
+    choice_unknown="a word is not one of the few that a field knows",
+    currency_bad="a text is not a currency code",
+    date_bad="a text is not a date",
+    duration_bad="a text is not a time that something takes",
+    locale_bad="a text is not a locale",
+    money_bad="a text is not a price",
+    number_bad="a text is not the number that is asked for",
+    percent_bad="a text is not a share in percent",
+    serves_bad="a text is not a number of servings",
+    temperature_bad="a text is not a temperature",
+    time_bad="a text is not a time of day",
+    yes_no_bad="a text is neither yes nor no",
+)
+
+# reading: recipes
+_codes(
+    makes_missing="a sub-preparation does not say how much it makes",
+    serves_missing="a recipe does not say how many it serves",
+    method_missing="a recipe has no steps",
+    lines_too_many="a recipe has more ingredients than can be read",
+    steps_too_many="a recipe has more steps than can be read",
+    group_bad="the brackets behind a group of ingredients say something unknown",
+    step_not_numbered="a list item in a method is not a step",
+    step_name_missing="a step has no name in bold",
+    step_name_comma="a step's name has a comma or semicolon",
+    step_twice="two steps of a recipe have the same name",
+    field_unknown="a field that is not known here",
+    field_form="a nested list item is not a field",
+    field_twice="a field is given twice",
+    field_outside="a field stands under no step",
+    nested_too_deep="a list is nested under a field",
+    check_bad="a field does not say when to look in",
+    heats_bad="a step does not heat one oven to one temperature",
+    mention_bad="square brackets in a step name nothing",
+    part_bad="a mention does not say which part of an ingredient is used",
+)
+
+# reading: what steps say about each other
+_codes(
+    after_unknown="a step waits for a step that does not exist",
+    after_self="a step waits for itself",
+    after_cycle="steps wait for each other in a circle",
+    after_without_step="a wait is given without the step that it counts from",
+    within_alone="a limit on waiting has no step to count from",
+    check_without_leave="a step is looked in on but never left",
+    minutes_missing="a step has no minutes",
+    cue_missing="a step on the heat says no cue",
+)
+
+# reading: the episode
+_codes(
+    recipes_missing="the episode lists no recipes",
+    recipes_too_many="the episode lists more recipes than can be read",
+    recipe_twice="two recipes of an episode have the same id",
+    recipe_unknown="a recipe is named that is not in the episode",
+    link_bad="an entry of the recipes is not a link",
+    also_bad="the second currency cannot be read",
+    claim_bad="a claim cannot be read",
+    together_bad="a rule of what lands together cannot be read",
+    correction_bad="an entry of the corrections has no date or no text",
+    position_unknown="a shot is taken from a camera position that the kitchen does not have",
+)
+
+# reading: the price list
+_codes(
+    csv_broken="a row of the price list cannot be split into cells",
+    column_unknown="a column that is not known",
+    column_missing="a column that the price list needs is not there",
+    column_twice="a column stands in the price list twice",
+    cell_missing="a row of the price list lacks something that it needs",
+    cell_extra="a row of the price list has more cells than there are columns",
+    pack_bad="a text is not the size of a pack",
+)
+
+# reading: the kitchen file
+_codes(
+    toml_broken="the kitchen file is not TOML",
+    value_kind="a value of the kitchen file is of the wrong kind",
+    name_missing="an entry of the kitchen file has no name",
+    name_twice="two entries of the kitchen file have the same name",
+    meal_bad="the rule for the meal break cannot be read",
+)
