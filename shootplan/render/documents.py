@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -28,7 +28,7 @@ from shootplan.render.views_notes import LABELS, LOCAL_RULES, all_notes
 
 __all__ = ["costing_csv", "render_documents"]
 
-_FILTERS = {
+_FILTERS: dict[str, Callable[..., Any]] = {
     "prose": to_html,
     "line": line_html,
     "md": md_text,
@@ -93,7 +93,7 @@ def costing_csv(basis: Basis) -> str:
 
 
 def _csv_rows(sheet: CostingView, currency: str) -> list[tuple[str, ...]]:
-    rows = [
+    rows: list[tuple[str, ...]] = [
         (
             *(sheet.id, row.item, row.amount, row.form, row.yield_percent, row.as_bought, row.pack, row.price),
             *(currency if row.price else "", row.seen, row.shop, row.kind, row.used, "yes" if row.is_optional else ""),

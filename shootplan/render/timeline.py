@@ -22,7 +22,7 @@ _LANE, _GAP, _GROUP_GAP = 34, 6, 14
 _MIN_WIDTH, _PER_MINUTE, _MAX_WIDTH = 900, 12, 2400
 _ALONE = (ActivityKind.LEAVE, ActivityKind.HEAT)
 _TICKS_S = (300, 600, 900, 1800, 3600, 7200, 14400)
-_CHARACTER = 6
+_CHARACTER = 6.6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

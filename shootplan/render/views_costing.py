@@ -25,6 +25,7 @@ __all__ = [
     "CostingView",
     "claim_views",
     "costing_view",
+    "percent_text",
     "price_line",
     "price_with_options",
     "serving_noun",
@@ -262,7 +263,7 @@ def _adding_up(basis: Basis, cost: RecipeCost) -> str:
 def _claim(basis: Basis, verdict: ClaimVerdict) -> ClaimView:
     claim = verdict.claim
     thin = " (thin)" if verdict.is_thin else ""
-    headroom = "" if verdict.headroom_percent is None else f"{_percent(verdict.headroom_percent)} %{thin}"
+    headroom = "" if verdict.headroom_percent is None else f"{percent_text(verdict.headroom_percent)} %{thin}"
     reasons = [*verdict.reasons]
     reasons += [f"over because of {verdict.tipping_line}"] if verdict.tipping_line else []
     reasons += [f"fails for {join_words(map(basis.title, verdict.failing))}"] if verdict.failing else []
@@ -278,7 +279,7 @@ def _claim(basis: Basis, verdict: ClaimVerdict) -> ClaimView:
     )
 
 
-def _percent(value: Decimal) -> str:
+def percent_text(value: Decimal) -> str:
     """Return a percentage to one decimal, to three where one would hide that something is left."""
     one = half_up(Fraction(value), 1)
     return f"{one if one or not value else half_up(Fraction(value), 3)}"

@@ -241,14 +241,7 @@ def plan() -> tuple[PlanInput, SolveResult]:
     cook, ring = ("cook",), (("ring", 1),)
     activities = (
         act("barley-soup/chop#hands", ActivityKind.HANDS, 8, 10, workers=cook),
-        act(
-            "barley-soup/simmer#leave",
-            ActivityKind.LEAVE,
-            25,
-            30,
-            needs=ring,
-            look_in=LookInTask(every_s=1200, for_s=60),
-        ),
+        act("barley-soup/simmer#leave", ActivityKind.LEAVE, 25, 30, needs=ring, look_in=look_in),
         act("barley-soup/rest#leave", ActivityKind.LEAVE, 5, 5),
         act("barley-soup/serve#hands", ActivityKind.HANDS, 2, 2, workers=cook),
         act("toast/toast#watch", ActivityKind.WATCH, 2, 3, workers=cook),

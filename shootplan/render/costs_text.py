@@ -1,0 +1,92 @@
+"""
+The costs as a terminal shows them: line by line, totals, a serving, and whether each claim holds.
+
+Computed costs come in, aligned plain text goes out.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from shootplan.model.costing import ClaimVerdict, EpisodeCost, LineCost, RecipeCost, Servings
+from shootplan.model.money import Cost, Money
+from shootplan.model.resolved import ResolvedEpisode
+from shootplan.model.show import amount_text, join_words, minutes_text
+from shootplan.render.money import MoneyPrinter
+from shootplan.render.table_text import bold, table
+from shootplan.render.views_costing import percent_text
+
+__all__ = ["costs_view"]
+
+_HEAD = ("line", "as bought", "pack", "price", "seen", "cost used", "")
+
+
+def costs_view(resolved: ResolvedEpisode, costs: EpisodeCost, *, colour: bool = False) -> str:
+    """Return the costs of all recipes; totals say "at least" while a line has no price, and name the line."""
+    printer = MoneyPrinter(costs.currency, resolved.episode.locale, costs.places)
+    parts = [_recipe(resolved, cost, printer, colour) for cost in costs.recipes]
+    is_complete = all(cost.is_complete for cost in costs.recipes)
+    if costs.head_core is not None:
+        core = printer.money(costs.head_core, at_least=not is_complete)
+        everything = printer.money(costs.head_with_options, at_least=not is_complete)
+        parts.append(f"one serving of each: {core}, with all options {everything}")
+    parts += [_claim(verdict, printer) for verdict in costs.verdicts]
+    return "\n".join(parts)
+
+
+def _recipe(resolved: ResolvedEpisode, cost: RecipeCost, printer: MoneyPrinter, colour: bool) -> str:
+    found = resolved.recipe(cost.recipe)
+    title = f"{cost.recipe}: {found.recipe.title}" if found is not None else cost.recipe
+    rows = [_row(line, printer) for line in cost.lines]
+    lines = [bold(title, colour=colour), table(_HEAD, rows, right=(3, 5))]
+    lines.append(_total("without options", cost.core, cost.core_per, cost, printer))
+    if any(line.is_optional for line in cost.lines):
+        lines.append(_total("with all options", cost.with_options, cost.with_options_per, cost, printer))
+    names = {line.line.line.id: line.line.line.item for line in cost.lines}
+    if cost.missing:
+        lines.append(f"no price for: {join_words(names.get(line, line) for line in cost.missing)}")
+    if cost.not_costed:
+        lines.append(f"not costed: {join_words(names.get(line, line) for line in cost.not_costed)}")
+    return "\n".join([*lines, ""])
+
+
+def _total(label: str, total: Cost, per: Servings, cost: RecipeCost, printer: MoneyPrinter) -> str:
+    at_least = not cost.is_complete
+    text = f"{label}: {'at least ' if at_least else ''}{printer.exact(total)} / {cost.hearty} = "
+    text += f"{printer.money(per.per_hearty, at_least=at_least)} a serving"
+    if per.per_small is not None and cost.small is not None:
+        text += f" ({cost.small} small: {printer.money(per.per_small, at_least=at_least)})"
+    return text
+
+
+def _row(cost: LineCost, printer: MoneyPrinter) -> tuple[str, ...]:
+    line, price = cost.line, cost.line.price
+    if cost.cost is None:
+        used = "not costed" if line.is_not_costed else "no price"
+    else:
+        used = printer.exact(cost.cost)
+    return (
+        line.line.item,
+        amount_text(line.as_bought) if line.as_bought is not None else "-",
+        amount_text(line.pack) if line.pack is not None else "-",
+        f"{price.price:f}" if price is not None else "-",
+        price.seen.isoformat() if price is not None and price.seen is not None else "-",
+        used,
+        "optional" if cost.is_optional else "",
+    )
+
+
+def _claim(verdict: ClaimVerdict, printer: MoneyPrinter) -> str:
+    shown = verdict.shown
+    figure = printer.shown(shown) if isinstance(shown, Money) else minutes_text(shown * 60) if shown is not None else ""
+    headroom = _headroom(verdict.headroom_percent, verdict.is_thin)
+    word = "may be said" if verdict.is_allowed else "refused"
+    detail = "; ".join(text for text in (figure, headroom, *verdict.reasons) if text)
+    wording = f'; say "{verdict.wording}"' if verdict.wording and not verdict.is_allowed else ""
+    return f"claim {word}: {verdict.claim.text}: {detail}{wording}"
+
+
+def _headroom(percent: Decimal | None, is_thin: bool) -> str:
+    if percent is None:
+        return ""
+    return f"headroom {percent_text(percent)} %{' (thin)' if is_thin else ''}"

@@ -1,0 +1,113 @@
+"""
+The views of the terminal: times, costs, the day, and what a build wrote, as aligned plain text.
+
+Computed values come in, text without a line feed at the end goes out; colour is the caller's business.
+"""
+
+from __future__ import annotations
+
+from shootplan.model.day import DayRow, EquipmentPeak, RowKind
+from shootplan.model.planning import SolveResult
+from shootplan.model.publication import Publication
+from shootplan.model.resolved import ResolvedEpisode
+from shootplan.model.show import clock_text, minutes_text, range_text, running_text
+from shootplan.model.times import EpisodeTimes
+from shootplan.render.basis import step_name
+from shootplan.render.costs_text import costs_view
+from shootplan.render.plan_json import costs_json, day_json, times_json
+from shootplan.render.table_text import bold, table
+from shootplan.render.views_day import proof_text, row_numbers
+from shootplan.render.views_times import ahead_text, episode_times, exact_times
+
+__all__ = ["build_view", "costs_json", "costs_view", "day_json", "day_view", "times_json", "times_view"]
+
+
+def times_view(resolved: ResolvedEpisode, times: EpisodeTimes, *, colour: bool = False) -> str:
+    """Return active, passive and elapsed time of each recipe and of the episode."""
+    rows = []
+    for item in times.recipes:
+        active, passive, elapsed = exact_times(item)
+        rows.append((item.recipe, active, passive, elapsed, "shortest" if item.is_proven else "not proven"))
+    active, free, elapsed = episode_times(times)
+    rows.append(("all in one go", active, free, elapsed, "shortest" if times.is_proven else "not proven"))
+    head = ("recipe", "hands-on", "waiting", "start to table", "plan")
+    lines = [table(head, rows, colour=colour)]
+    alone = range_text(times.sum_elapsed.low_s, times.sum_elapsed.high_s)
+    lines.append(f"one after the other: {alone}")
+    for item in times.recipes:
+        lines += [f"before the day: {item.recipe}: {ahead_text(work)}" for work in item.ahead]
+        lines += [f"no time is known for: {item.recipe}: {step}" for step in item.unknown]
+    return "\n".join(lines)
+
+
+def day_view(
+    resolved: ResolvedEpisode,
+    result: SolveResult,
+    rows: Sequence[DayRow],
+    peaks: Sequence[EquipmentPeak] = (),
+    *,
+    colour: bool = False,
+) -> str:
+    """Return the day by the clock: step, who, equipment, what runs meanwhile, limits, then the peaks."""
+    call = resolved.episode.call_time
+    numbers = row_numbers(tuple(rows))
+    wrap = clock_text(call, result.schedule.makespan_s) if result.schedule is not None else "unknown"
+    head = ("no", "clock", "to", "recipe: step", "who", "with", "meanwhile")
+    body = []
+    for row in rows:
+        is_look_in = row.kind is RowKind.LOOK_IN
+        body.append(
+            (
+                "" if is_look_in else str(numbers[row.activities[0]]),
+                clock_text(call, row.clock_s),
+                clock_text(call, row.end_s),
+                f"{row.recipe}: look in: {step_name(row.label)}" if is_look_in else row.label,
+                row.who or "-",
+                ", ".join(row.equipment) or "-",
+                "; ".join(f"{step_name(task.label)} to {clock_text(call, task.ends_s)}" for task in row.meanwhile)
+                or "-",
+            )
+        )
+    lines = [f"call {clock_text(call, 0)}, wrap {wrap} ({proof_text(result)})", table(head, body, colour=colour)]
+    lines += _limits(resolved, rows)
+    lines += _peaks(resolved, peaks)
+    return "\n".join(lines)
+
+
+def build_view(publication: Publication, *, folder: str, kept_aside: Iterable[str] = (), colour: bool = False) -> str:
+    """Return what a build says: the figures at a glance, where the documents are, what was kept aside."""
+    resolved, costs = publication.resolved, publication.costs
+    refused = [verdict.claim.text for verdict in costs.verdicts if not verdict.is_allowed]
+    active, _, elapsed = episode_times(publication.times)
+    schedule = publication.plan.schedule
+    call = resolved.episode.call_time
+    wrap = clock_text(call, schedule.makespan_s) if schedule is not None else "unknown"
+    lines = [
+        bold(resolved.episode.title, colour=colour),
+        f"call {clock_text(call, 0)}, wrap {wrap} ({proof_text(publication.plan)})",
+        f"hands-on {active}, start to table {elapsed}, video {running_text(publication.cut.length_ms)}",
+        f"claims: {len(costs.verdicts) - len(refused)} of {len(costs.verdicts)} may be said",
+    ]
+    lines += [f"refused: {text}" for text in refused]
+    lines += [f"findings: {len(publication.findings)} (see index.html)"] if publication.findings else []
+    lines += [f"changed by hand, kept as {path}" for path in kept_aside]
+    lines.append(f"written to {folder}")
+    return "\n".join(lines)
+
+
+def _limits(resolved: ResolvedEpisode, rows: Sequence[DayRow]) -> list[str]:
+    call = resolved.episode.call_time
+    limits = dict.fromkeys(limit for row in rows for limit in row.limits)
+    return [
+        f"limit {clock_text(call, item.latest_s)}: {item.rule} ({minutes_text(item.to_spare_s)} to spare)"
+        for item in sorted(limits, key=lambda item: (item.latest_s, item.rule))
+    ]
+
+
+def _peaks(resolved: ResolvedEpisode, peaks: Sequence[EquipmentPeak]) -> list[str]:
+    call = resolved.episode.call_time
+    return [
+        f"at once: {peak.peak} of {peak.capacity} {peak.label}, first at {clock_text(call, peak.at_s)}"
+        for peak in peaks
+        if peak.peak
+    ]
