@@ -1,0 +1,81 @@
+"""
+What the checks say of the costs of a sound episode: claims, old or guessed prices, sums that rounding makes look wrong.
+
+Costs come in, findings go out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from shootplan.cost.wording import joined
+from shootplan.model.costing import ClaimVerdict, EpisodeCost, RecipeCost
+from shootplan.model.episode import Episode, StaplesPolicy
+from shootplan.model.money import half_up
+from shootplan.model.resolved import ResolvedEpisode
+from shootplan.problems import Finding
+
+__all__ = ["findings_of", "findings_of_verdict"]
+
+_PRACTICE = "common practice, no source"
+
+
+def findings_of(resolved: ResolvedEpisode, costs: EpisodeCost) -> Iterator[Finding]:
+    """Yield what is to be said of prices and sums, recipe by recipe."""
+    for cost in costs.recipes:
+        recipe = resolved.recipe(cost.recipe)
+        title = recipe.recipe.title if recipe is not None else cost.recipe
+        yield from _price_findings(resolved.episode, cost, title)
+        yield from _line_findings(resolved.episode, cost, title)
+        if not _rounded_lines_add_up(cost, costs.places):
+            message = "the lines as rounded do not add up to the printed total; the total is right"
+            yield Finding(code="rounding-note", message=message, about=title, source=_PRACTICE)
+
+
+def _price_findings(episode: Episode, cost: RecipeCost, title: str) -> Iterator[Finding]:
+    days = episode.max_price_age_days
+    for code, items, words in (
+        ("price-stale", cost.stale, f"older than {days} days, or undated"),
+        ("price-offer", cost.offers, "an offer, and its regular price is not known"),
+        ("price-guessed", cost.guessed, "a guess"),
+    ):
+        if items:
+            message = f"the price of {joined(items)} is {words}"
+            yield Finding(code=code, message=message, about=title, source=_PRACTICE)
+
+
+def _line_findings(episode: Episode, cost: RecipeCost, title: str) -> Iterator[Finding]:
+    names = {item.line.line.id: item.line.line.item for item in cost.lines}
+    if cost.missing:
+        message = f'not priced: {joined([names[i] for i in cost.missing])}; every figure is "at least"'
+        yield Finding(code="cost-at-least", message=message, about=title)
+    if cost.not_costed:
+        message = f"listed and not costed: {joined([names[i] for i in cost.not_costed])}"
+        yield Finding(code="not-costed", message=message, about=title, source=_PRACTICE)
+    left_out = [item.line.line.item for item in cost.lines if item.is_left_out]
+    if left_out and episode.staples is not StaplesPolicy.COUNT:
+        message = f"staples not counted by the line: {joined(left_out)}; say so beside the price"
+        yield Finding(code="staples-policy", message=message, about=title, source=_PRACTICE)
+
+
+def _rounded_lines_add_up(cost: RecipeCost, places: int) -> bool:
+    known = [item.cost.exact for item in cost.lines if item.cost is not None and not item.is_optional]
+    flat = cost.staples_flat.exact if cost.staples_flat is not None else Fraction(0)
+    printed = sum((Fraction(half_up(exact, places)) for exact in known), Fraction(half_up(flat, places)))
+    return printed == Fraction(half_up(cost.core.exact, places))
+
+
+def findings_of_verdict(episode: Episode, verdict: ClaimVerdict) -> Iterator[Finding]:
+    """Yield what is to be said of one claim: that it is refused and what may be said instead, or that it is thin."""
+    claim = verdict.claim
+    about = claim.recipe or episode.title
+    text = claim.text or f"{claim.word.value} {claim.limit}"
+    if not verdict.is_allowed:
+        why = "; ".join(reason.split(": ", 1)[-1] for reason in verdict.reasons)
+        hint = f"say: {verdict.wording}" if verdict.wording else None
+        message = f'"{text}" may not be said: {why}'
+        yield Finding(code="claim-refused", message=message, about=about, span=claim.span, hint=hint, source=_PRACTICE)
+    elif verdict.is_thin:
+        message = f'"{text}" holds with {verdict.headroom_percent} % to spare: one dearer receipt breaks it'
+        yield Finding(code="claim-thin", message=message, about=about, span=claim.span, source=_PRACTICE)

@@ -1,0 +1,194 @@
+"""
+The whole episode resolved: lines, products, uses, and what scaling does not scale.
+
+An episode comes in; a ``ResolvedEpisode`` and all problems, sorted by place, go out. Costs are another stage's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+
+from shootplan.model.episode import Episode
+from shootplan.model.quantity import Amount
+from shootplan.model.recipe import Recipe, RecipeKind
+from shootplan.model.resolved import Measured, ResolvedEpisode, ResolvedLine, ResolvedProduct, ResolvedRecipe, Use
+from shootplan.problems import Problem, Severity, did_you_mean
+from shootplan.resolve.ledger import Ledger
+from shootplan.resolve.lines import Desk, resolve_line
+from shootplan.resolve.measures import measured
+from shootplan.resolve.names import plain
+from shootplan.resolve.parts import Parts, ShareUsed, parts_of
+from shootplan.resolve.prices import check_prices
+from shootplan.resolve.things import Thing
+
+__all__ = ["SCALING_FLAGS", "resolve_episode"]
+
+#: What scaling leaves alone (rule A4): each needs the cook's own judgement.
+SCALING_FLAGS = (
+    "minutes are not scaled: go by the cue",
+    "pan size is not scaled: check that it fits",
+    "oven temperature is not scaled: go by the cue",
+)
+
+
+def resolve_episode(episode: Episode) -> tuple[ResolvedEpisode, tuple[Problem, ...]]:
+    """
+    Return the episode with every name tied, and all problems found on the way, sorted by place.
+
+    A line that cannot be priced is a warning and stays unknown; a mention that names nothing or parts that do not add
+    up are errors.
+    """
+    desk = Desk.of(episode)
+    recipes = tuple(_resolve_recipe(desk, recipe) for recipe in episode.recipes)
+    desk.problems.extend(check_prices(episode, desk.rows_used))
+    desk.problems.extend(_check_batches(recipes))
+    desk.problems.extend(_check_claims(episode))
+    problems = sorted(desk.problems, key=lambda problem: problem.sort_key)
+    return ResolvedEpisode(episode=episode, recipes=recipes), tuple(problems)
+
+
+def _resolve_recipe(desk: Desk, recipe: Recipe) -> ResolvedRecipe:
+    lines = tuple(resolve_line(desk, recipe, line) for line in recipe.lines)
+    system = desk.system(recipe)
+    staples = frozenset(item.line.id for item in lines if item.is_staple)
+    parts = parts_of(recipe, system=system, staples=staples)
+    if recipe.steps:
+        desk.problems.extend(parts.problems)
+    by_id = {item.line.id: item for item in lines}
+    return ResolvedRecipe(
+        recipe=recipe,
+        lines=lines,
+        products=tuple(_product(parts, thing) for thing in parts.things if thing.is_product),
+        uses=tuple(_use(parts, use, by_id) for use in parts.uses),
+        measures=system,
+        flags=SCALING_FLAGS if recipe.scale != 1 else (),
+    )
+
+
+# ------------------------------------------------------------------------------------------------ products, uses
+
+
+def _product(parts: Parts, thing: Thing) -> ResolvedProduct:
+    """Return a product with the share of its batch that is used, and what is left over."""
+    ledger = parts.ledgers.get(thing.key, Ledger())
+    share = ledger.total if ledger.total > 0 and thing.may_be_left_over else Fraction(1)
+    batch = thing.measures[0].scaled(parts.recipe.scale) if thing.measures else None
+    is_left = batch is not None and share < 1
+    return ResolvedProduct(
+        name=thing.name,
+        made_by=thing.makers[0].id if thing.makers else "",
+        group=thing.group.id if thing.group is not None else None,
+        batch=batch,
+        share_used=share,
+        used=batch.scaled(share) if batch is not None else None,
+        leftover=batch.scaled(1 - share) if batch is not None and is_left else None,
+        is_optional=thing.is_optional,
+    )
+
+
+def _use(parts: Parts, use: ShareUsed, lines: dict[str, ResolvedLine]) -> Use:
+    thing = use.thing
+    resolved = lines.get(thing.line.id) if thing.line is not None else None
+    return Use(
+        step=use.step.id,
+        line=thing.line.id if thing.line is not None else "",
+        product=thing.name if thing.is_product else "",
+        share=use.share,
+        measured=_measured_share(parts, use, resolved),
+        is_held_back=use.is_held_back,
+        from_held_back=use.from_held_back,
+        is_optional=thing.is_optional or use.step.is_optional,
+    )
+
+
+def _measured_share(parts: Parts, use: ShareUsed, resolved: ResolvedLine | None) -> Measured:
+    """Return a part in both measures; the whole line keeps the measures that it has."""
+    if resolved is not None and use.share == 1:
+        return resolved.measured
+    line = use.thing.line
+    if line is None:
+        return _measure(parts, use.thing.measures[:1], use.share)
+    given: list[Amount] = [amount for amount in (line.amount, line.second) if amount is not None]
+    if len(given) < 2 and resolved is not None and resolved.measured.metric and resolved.measured.household:
+        unscaled = 1 / parts.recipe.scale
+        given = [resolved.measured.metric.scaled(unscaled), resolved.measured.household.scaled(unscaled)]
+    return _measure(parts, given, use.share, is_tight=line.is_tight, second_size=line.second_size)
+
+
+def _measure(
+    parts: Parts, given: Iterable[Amount], share: Fraction, *, is_tight: bool = False, second_size: str = ""
+) -> Measured:
+    amounts = [amount.scaled(share) for amount in given]
+    if not amounts or amounts[0].high == 0:
+        return Measured()
+    shown, _ = measured(
+        amounts[0],
+        amounts[1] if len(amounts) > 1 else None,
+        system=parts.system,
+        density_g_per_ml=None,
+        is_tight=is_tight,
+        scale=parts.recipe.scale,
+        second_size=second_size,
+    )
+    return shown
+
+
+# ------------------------------------------------------------------------------------------------ whole episode
+
+
+def _check_batches(recipes: Iterable[ResolvedRecipe]) -> list[Problem]:
+    """Check that each sub-preparation recipe makes enough, and that none is made of itself."""
+    known = tuple(recipes)
+    found: list[Problem] = []
+    for batch in known:
+        if batch.recipe.kind is not RecipeKind.SUB_PREPARATION:
+            continue
+        taken = [line for recipe in known for line in recipe.lines if line.sub_recipe == batch.id]
+        shares = [line.as_bought.high / line.pack.high for line in taken if line.as_bought and line.pack]
+        if sum(shares) > 1:
+            found.append(_too_small(batch, taken))
+        if batch.id in _made_of(batch.id, known):
+            found.append(_circular(batch))
+    return found
+
+
+def _too_small(batch: ResolvedRecipe, taken: list[ResolvedLine]) -> Problem:
+    return Problem(
+        span=batch.recipe.span,
+        code="batch-too-small",
+        message=f'the recipes use more of "{batch.recipe.title}" than one batch makes',
+        severity=Severity.WARNING,
+        hint="scale the sub-preparation, or use less of it",
+        related=tuple(line.line.span for line in taken),
+    )
+
+
+def _circular(batch: ResolvedRecipe) -> Problem:
+    message = f'"{batch.recipe.title}" is an ingredient of itself'
+    return Problem(span=batch.recipe.span, code="batch-circular", message=message, hint="remove it from one of the two")
+
+
+def _made_of(recipe_id: str, recipes: tuple[ResolvedRecipe, ...]) -> set[str]:
+    """Return the sub-preparations that go into a recipe, near and far."""
+    direct = {item.id: {line.sub_recipe for line in item.lines if line.sub_recipe} for item in recipes}
+    seen: set[str] = set()
+    waiting = sorted(direct.get(recipe_id, ()))
+    while waiting:
+        name = waiting.pop()
+        if name not in seen:
+            seen.add(name)
+            waiting.extend(sorted(direct.get(name, ())))
+    return seen
+
+
+def _check_claims(episode: Episode) -> list[Problem]:
+    """Check that each claim speaks of a recipe of the episode."""
+    found = []
+    known = {plain(name) for recipe in episode.recipes for name in (recipe.id, recipe.title)}
+    for claim in episode.claims:
+        if claim.recipe and plain(claim.recipe) not in known:
+            hint = did_you_mean(claim.recipe, (recipe.id for recipe in episode.recipes))
+            message = f'the claim speaks of "{claim.recipe}", which is not a recipe of this episode'
+            found.append(Problem(span=claim.span, code="claim-recipe-unknown", message=message, hint=hint))
+    return found

@@ -1,0 +1,247 @@
+"""
+An ingredient line with its price row, its amounts in both measures and what is bought of it.
+
+A line, its recipe and the price book come in; a ``ResolvedLine`` goes out, problems go into the ``Desk``. Nothing is
+costed here: a line that cannot be priced says why and stays unknown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+from shootplan.model.episode import Episode, PriceRow
+from shootplan.model.larder import Certainty, Figure, Rung
+from shootplan.model.quantity import VOLUME
+from shootplan.model.recipe import Alternate, IngredientLine, Purpose, Recipe, RecipeKind
+from shootplan.model.resolved import Measured, ResolvedLine
+from shootplan.problems import Problem, Severity
+from shootplan.resolve.amounts import Bought, ItemWeights, bought, in_unit
+from shootplan.resolve.measures import measured
+from shootplan.resolve.names import plain
+from shootplan.resolve.prices import Prices
+
+__all__ = ["Desk", "resolve_line"]
+
+_WATER_WORDS = frozenset(
+    {"water", "ice", "cube", "hot", "cold", "warm", "boiling", "iced", "tap", "cooking", "lukewarm"}
+)
+_CERTAIN_RUNGS = (Rung.EXACT, Rung.OTHER_MEASURE)
+
+
+@dataclass(slots=True)
+class Desk:
+    """What resolving needs at hand, and the problems found so far."""
+
+    episode: Episode
+    prices: Prices
+    batches: dict[str, Recipe]
+    problems: list[Problem] = field(default_factory=list)
+    rows_used: list[PriceRow] = field(default_factory=list)
+
+    @classmethod
+    def of(cls, episode: Episode) -> Desk:
+        """Return an empty desk for an episode."""
+        return cls(episode=episode, prices=Prices.of(episode), batches=_batches(episode.recipes))
+
+    def system(self, recipe: Recipe) -> str:
+        """Return the measure system of a recipe (rule A1)."""
+        return recipe.measures or self.episode.measures
+
+    def warn(self, line: IngredientLine, code: str, message: str, hint: str | None = None) -> None:
+        """Note a warning at a line's item."""
+        self.problems.append(
+            Problem(span=line.item_span, code=code, message=message, severity=Severity.WARNING, hint=hint)
+        )
+
+
+def _batches(recipes: Iterable[Recipe]) -> dict[str, Recipe]:
+    """Return the sub-preparation recipes by every name that a line may call them."""
+    found: dict[str, Recipe] = {}
+    for recipe in recipes:
+        if recipe.kind is RecipeKind.SUB_PREPARATION:
+            for name in (recipe.makes_name, recipe.title, recipe.id):
+                if name:
+                    found.setdefault(plain(name), recipe)
+    return found
+
+
+def resolve_line(desk: Desk, recipe: Recipe, line: IngredientLine) -> ResolvedLine:
+    """Return the line with its price row and amounts, its alternates resolved the same way."""
+    resolved = _resolve_one(desk, recipe, line)
+    alternates = tuple(_resolve_one(desk, recipe, _as_line(line, item)) for item in line.alternates)
+    return replace(resolved, alternates=alternates)
+
+
+def _as_line(base: IngredientLine, alternate: Alternate) -> IngredientLine:
+    """Return an alternate as a line: with its own amount, or with all measures of its base."""
+    line = replace(base, item=alternate.item, buy=None, alternates=(), item_span=alternate.span)
+    if alternate.amount is None:
+        return line
+    return replace(line, amount=alternate.amount, second=None, second_size="", size="", each=None, drained=None)
+
+
+def _resolve_one(desk: Desk, recipe: Recipe, line: IngredientLine) -> ResolvedLine:
+    row = desk.prices.find(line.buy or line.item)
+    shown = _both_measures(desk, recipe, line, row)
+    is_staple = line.is_staple if line.is_staple is not None else row is not None and row.is_staple
+    resolved = ResolvedLine(line=line, measured=shown, is_staple=is_staple, allergens=_allergens(line, row))
+    if line.purpose is Purpose.WATER or _is_water(line.item):
+        return replace(resolved, is_free=True)
+    batch = desk.batches.get(plain(line.buy or line.item))
+    if batch is not None and batch.id != recipe.id:
+        return _from_batch(desk, recipe, batch, resolved)
+    if line.amount is None:
+        return _without_amount(desk, resolved)
+    if row is None:
+        return _without_price(desk, resolved)
+    return _priced(desk, recipe, resolved, row)
+
+
+def _is_water(item: str) -> bool:
+    words = set(plain(item).split())
+    return bool(words & {"water", "ice"}) and words <= _WATER_WORDS
+
+
+def _without_amount(desk: Desk, resolved: ResolvedLine) -> ResolvedLine:
+    """Return a line without an amount: not costed if to taste, a staple or for a purpose (rule M8), else unknown."""
+    line = resolved.line
+    if line.is_to_taste or resolved.is_staple or line.purpose is not Purpose.DISH:
+        return replace(resolved, is_not_costed=True)
+    hint = 'write how much, or "to taste"'
+    desk.warn(line, "amount-missing", f'"{line.item}" has no amount, so it cannot be priced', hint)
+    return replace(resolved, unpriced_because="it has no amount")
+
+
+def _without_price(desk: Desk, resolved: ResolvedLine) -> ResolvedLine:
+    name = resolved.line.buy or resolved.line.item
+    hint = desk.prices.near(name) or f'add a row "{name}" to the price book, or say "buy: ITEM" below the line'
+    desk.warn(resolved.line, "price-missing", f'no price for "{name}" on the day of the episode', hint)
+    return replace(resolved, unpriced_because="it is not in the price book")
+
+
+def _priced(desk: Desk, recipe: Recipe, resolved: ResolvedLine, row: PriceRow) -> ResolvedLine:
+    """Return the line with its row; what is wrong with the row's price leaves it unknown, never zero."""
+    line = resolved.line
+    desk.rows_used.append(row)
+    if row.price == 0:
+        return replace(resolved, price=row, unpriced_because="its price in the book is 0")
+    if row.currency != desk.episode.currency:
+        return replace(resolved, price=row, unpriced_because=f"its price is in {row.currency}")
+    usable, source = _yield_percent(line, row)
+    if usable is None:
+        hint = "say how much is left after trimming: yield: 79 %"
+        desk.warn(line, "yield-missing", f'"{line.item}" is prepared, and nothing says what it yields', hint)
+        return replace(resolved, price=row, unpriced_because="what it yields when trimmed is not known")
+    found, weights_from = _bought(line, row, desk.system(recipe), usable, recipe.scale)
+    if found.amount is None:
+        hint = "give the line a second measure in brackets, or the pack: 1 head (700 g)"
+        desk.warn(line, "unit-unconvertible", found.because, hint)
+        return replace(resolved, price=row, unpriced_because=found.because)
+    return replace(
+        resolved,
+        price=row,
+        as_bought=found.amount,
+        pack=found.pack,
+        yield_percent=usable,
+        weight_source="; ".join(filter(None, (source, weights_from))),
+    )
+
+
+def _bought(line: IngredientLine, row: PriceRow, system: str, usable: Fraction, scale: Fraction) -> tuple[Bought, str]:
+    """Return what is bought, and the table behind it where the author's and the book's own weights do not do."""
+    own = ItemWeights(row.density_g_per_ml, row.piece_g)
+    found = bought(line, row, system=system, weights=own, yield_percent=usable, scale=scale)
+    if found.amount is not None:
+        return found, ""
+    weights, source = _table_weights(line)
+    by_table = bought(line, row, system=system, weights=weights, yield_percent=usable, scale=scale)
+    return (by_table, source) if by_table.amount is not None else (found, "")
+
+
+def _yield_percent(line: IngredientLine, row: PriceRow | None) -> tuple[Fraction | None, str]:
+    """Return the percentage that trimming leaves and its published source, if it is not the author's own."""
+    if not line.is_prepared:
+        return Fraction(100), ""
+    own = line.yield_percent or (row.yield_percent if row is not None else None)
+    if own:
+        return own, ""
+    from shootplan.larder import edible_yield, identify
+
+    figure = edible_yield(identify(line.item))
+    return figure.value or None, figure.source
+
+
+def _table_weights(line: IngredientLine) -> tuple[ItemWeights, str]:
+    """Return published weights of an item (never a category's median) and their sources."""
+    from shootplan.larder import density, grams, identify
+
+    size = line.second_size or line.size
+    food = identify(f"{size} {line.item}".strip())
+    per_ml, piece = density(food), grams(food, line.amount.unit if line.amount is not None else "")
+    sources = dict.fromkeys(figure.source for figure in (per_ml, piece) if _certain(figure) is not None)
+    return ItemWeights(_certain(per_ml), _certain(piece)), "; ".join(sources)
+
+
+def _certain(figure: Figure) -> Fraction | None:
+    return figure.value if figure.rung in _CERTAIN_RUNGS else None
+
+
+def _from_batch(desk: Desk, recipe: Recipe, batch: Recipe, resolved: ResolvedLine) -> ResolvedLine:
+    """Return a line that is taken from another recipe's batch; its cost is the share of the batch (rule M4)."""
+    line = resolved.line
+    known = replace(resolved, sub_recipe=batch.id)
+    if line.amount is None or batch.makes is None:
+        hint = "say how much is used, and in the other recipe how much it makes"
+        desk.warn(line, "unit-unconvertible", f'how much of "{line.item}" is used is not known', hint)
+        return replace(known, unpriced_because="the part of the batch is not known")
+    for measure in filter(None, (line.amount, line.second)):
+        amount = in_unit(measure, batch.makes.unit, system=desk.system(recipe), item=line.item)
+        if amount is not None:
+            pack = batch.makes.upper().scaled(batch.scale)
+            return replace(known, as_bought=amount.upper().scaled(recipe.scale), pack=pack)
+    because = f'"{line.item}" is not given in the unit in which {batch.title} says what it makes'
+    desk.warn(line, "unit-unconvertible", because, f"give it in {batch.makes.unit or 'pieces'}")
+    return replace(known, unpriced_because=because)
+
+
+def _both_measures(desk: Desk, recipe: Recipe, line: IngredientLine, row: PriceRow | None) -> Measured:
+    if line.amount is None:
+        return Measured()
+    density = _shown_density(line, row)
+    shown, disagreement = measured(
+        line.amount,
+        line.second,
+        system=desk.system(recipe),
+        density_g_per_ml=density,
+        is_tight=line.is_tight,
+        scale=recipe.scale,
+        second_size=line.second_size,
+    )
+    if disagreement is not None:
+        desk.warn(line, "measures-differ", f"{line.item}: {disagreement}", "correct one of the two measures")
+    return shown
+
+
+def _shown_density(line: IngredientLine, row: PriceRow | None) -> Fraction | None:
+    """Return the density for showing the other measure: the row's; the tables' only where spoons or cups are given."""
+    if row is not None and row.density_g_per_ml:
+        return row.density_g_per_ml
+    if line.amount is None or line.amount.dimension != VOLUME or line.second is not None:
+        return None
+    if line.purpose is Purpose.WATER or _is_water(line.item):
+        return None
+    return _table_weights(line)[0].density_g_per_ml
+
+
+def _allergens(line: IngredientLine, row: PriceRow | None) -> tuple[str, ...]:
+    """Return the groups that the item's name suggests, each as sure as it is, and what the price book says."""
+    from shootplan.larder import allergens
+
+    named = [
+        note.group if note.certainty is Certainty.CONTAINS else f"{note.group} ({note.certainty.value}: read the label)"
+        for note in allergens(f"{line.item} {line.form}".strip())
+    ]
+    stated = row.allergens.replace(";", ",").split(",") if row is not None else []
+    return tuple(dict.fromkeys((*named, *filter(None, (word.strip() for word in stated)))))

@@ -1,0 +1,106 @@
+"""
+The price book as it is looked up: one row for each item, the newest that is valid on the day of the episode.
+
+A price book and a day come in, rows and problems go out. Nothing is costed here, and a near name is never a match.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date
+from fractions import Fraction
+
+from shootplan.model.episode import Episode, PriceKind, PriceRow
+from shootplan.problems import Problem, Severity, did_you_mean
+from shootplan.resolve.names import plain
+
+__all__ = ["Prices", "check_prices"]
+
+#: A price per unit further than this from the item's row before looks like a pack price read as a unit price.
+JUMP = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Prices:
+    """The rows that count on one day, by plain name."""
+
+    rows: dict[str, PriceRow] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, episode: Episode) -> Prices:
+        """Return the newest valid row of each item, regular prices before offers (rule M5)."""
+        best: dict[str, PriceRow] = {}
+        for row in episode.prices.rows:
+            if row.seen is not None and row.seen > episode.shoot_date:
+                continue
+            key = plain(row.item)
+            if key not in best or _rank(row) >= _rank(best[key]):
+                best[key] = row
+        return cls(best)
+
+    def find(self, name: str) -> PriceRow | None:
+        """Return the row of that name, plurals apart, or ``None``."""
+        return self.rows.get(plain(name))
+
+    def near(self, name: str) -> str | None:
+        """Return a hint that names near items, or ``None``."""
+        return did_you_mean(name, (row.item for row in self.rows.values()))
+
+
+def _rank(row: PriceRow) -> tuple[bool, date]:
+    """Return what makes one row better than another: a regular price, then a later day; undated is oldest."""
+    return (row.kind is PriceKind.REGULAR, row.seen or date.min)
+
+
+def check_prices(episode: Episode, used: Iterable[PriceRow]) -> tuple[Problem, ...]:
+    """Return what looks wrong in the rows that are used: no price, another currency, a jump from the row before."""
+    found: list[Problem] = []
+    for row in sorted(set(used), key=lambda row: row.span):
+        if row.price == 0:
+            found.append(
+                _warning(row, "price-zero", f'the price of "{row.item}" is 0', "leave the row out, or price it")
+            )
+        if row.currency != episode.currency:
+            found.append(_other_currency(row, episode.currency))
+        earlier = _row_before(row, episode.prices.rows)
+        if earlier is not None and _jumps(row, earlier):
+            found.append(_jump(row, earlier))
+    return tuple(found)
+
+
+def _warning(row: PriceRow, code: str, message: str, hint: str) -> Problem:
+    return Problem(span=row.span, code=code, message=message, severity=Severity.WARNING, hint=hint)
+
+
+def _other_currency(row: PriceRow, currency: str) -> Problem:
+    message = f'"{row.item}" is priced in {row.currency}, the episode in {currency}'
+    return _warning(row, "price-currency", message, f"add a row in {currency}")
+
+
+def _jump(row: PriceRow, earlier: PriceRow) -> Problem:
+    return Problem(
+        span=row.span,
+        code="price-jump",
+        message=f'"{row.item}" costs more than {JUMP} times more or less than in its row before',
+        severity=Severity.WARNING,
+        hint="write the price of the whole pack, and the pack that it buys",
+        related=(earlier.span,),
+    )
+
+
+def _row_before(row: PriceRow, rows: Iterable[PriceRow]) -> PriceRow | None:
+    """Return the item's latest row that is dated before this one."""
+    same = [other for other in rows if plain(other.item) == plain(row.item) and other.seen and row.seen]
+    older = [other for other in same if other.seen and row.seen and other.seen < row.seen]
+    return max(older, key=lambda other: other.seen or date.min, default=None)
+
+
+def _jumps(row: PriceRow, earlier: PriceRow) -> bool:
+    """Return whether the price of one unit changed more than ``JUMP`` times, where both packs are in one unit."""
+    for pack in row.pack:
+        for other in earlier.pack:
+            if pack.unit == other.unit and pack.high and other.high and earlier.price and row.price:
+                ratio = (Fraction(row.price) / pack.high) / (Fraction(earlier.price) / other.high)
+                return not Fraction(1, JUMP) <= ratio <= JUMP
+    return False
