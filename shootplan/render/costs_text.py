@@ -53,7 +53,7 @@ def _recipe(resolved: ResolvedEpisode, cost: RecipeCost, printer: MoneyPrinter, 
 def _total(label: str, total: Cost, per: Servings, cost: RecipeCost, printer: MoneyPrinter) -> str:
     at_least = not cost.is_complete
     text = f"{label}: {'at least ' if at_least else ''}{printer.exact(total)} / {cost.hearty} = "
-    text += f"{printer.money(per.per_hearty, at_least=at_least)} a serving"
+    text += f"{printer.exact(per.per_hearty)}, {printer.money(per.per_hearty, at_least=at_least)} a serving"
     if per.per_small is not None and cost.small is not None:
         text += f" ({cost.small} small: {printer.money(per.per_small, at_least=at_least)})"
     return text
@@ -61,17 +61,14 @@ def _total(label: str, total: Cost, per: Servings, cost: RecipeCost, printer: Mo
 
 def _row(cost: LineCost, printer: MoneyPrinter) -> tuple[str, ...]:
     line, price = cost.line, cost.line.price
-    if cost.cost is None:
-        used = "not costed" if line.is_not_costed else "no price"
-    else:
-        used = printer.exact(cost.cost)
+    unknown = "not costed" if line.is_not_costed else "no price"
     return (
         line.line.item,
         amount_text(line.as_bought) if line.as_bought is not None else "-",
         amount_text(line.pack) if line.pack is not None else "-",
         f"{price.price:f}" if price is not None else "-",
         price.seen.isoformat() if price is not None and price.seen is not None else "-",
-        used,
+        printer.exact(cost.cost) or unknown,
         "optional" if cost.is_optional else "",
     )
 

@@ -28,10 +28,13 @@ def bold(text: str, *, colour: bool) -> str:
 
 def shown_width(text: str) -> int:
     """Return how many columns a terminal needs: wide letters two, combining marks none (Unicode UAX 11)."""
-    return sum(
-        0 if unicodedata.combining(letter) else 2 if unicodedata.east_asian_width(letter) in "WF" else 1
-        for letter in text
-    )
+    return sum(_letter_width(letter) for letter in text)
+
+
+def _letter_width(letter: str) -> int:
+    if unicodedata.combining(letter):
+        return 0
+    return 2 if unicodedata.east_asian_width(letter) in "WF" else 1
 
 
 def _line(cells: Sequence[str], widths: Sequence[int], right: Sequence[int]) -> str:

@@ -6,6 +6,8 @@ Computed values come in, text without a line feed at the end goes out; colour is
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
+
 from shootplan.model.day import DayRow, EquipmentPeak, RowKind
 from shootplan.model.planning import SolveResult
 from shootplan.model.publication import Publication
