@@ -369,3 +369,17 @@ _codes(
     name_twice="two entries of the kitchen file have the same name",
     meal_bad="the rule for the meal break cannot be read",
 )
+
+# ingredient lines
+_codes(
+    amount_unreadable="a line begins with a number that is not a plain amount",
+    amount_sum="an ingredient begins with a sum of spoons or cups, whose size depends on the measures",
+    amount_zero="an ingredient has an amount of zero",
+    bracket_open="a bracket is opened and not closed, or closed and not opened",
+    extra_not_counted="an ingredient asks for something extra that has no line of its own",
+    ingredient_nameless="an ingredient line has no name",
+    ingredient_too_long="an ingredient line is too long to be one",
+    ingredients_in_one="an ingredient line seems to hold two ingredients",
+    or_unclear="an ingredient line says or, and it is not clear between which two",
+    unit_unknown="a word stands where a unit is expected and looks like a misspelt one",
+)

@@ -15,7 +15,7 @@ from fractions import Fraction
 
 from shootplan.model.quantity import Amount
 
-__all__ = ["COUNTED", "MEASURES", "AmountMatch", "read_amount"]
+__all__ = ["COUNTED", "MEASURES", "AmountMatch", "read_amount", "read_unit"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,6 +152,15 @@ def read_amount(text: str, *, decimal_comma: bool = False) -> AmountMatch | None
     if low is None:
         return None
     return _with_unit(text, shown, low, manner=manner, is_about=about is not None, decimal_comma=decimal_comma)
+
+
+def read_unit(text: str) -> tuple[str, int] | None:
+    """Return the unit word at the start of ``text`` (canonical) and the characters read, "of" and blanks included."""
+    shown = _plain(text)[:_LOOK_AT]
+    found = _unit_word(shown, 0)
+    if found is None or found[1] != 1:
+        return None
+    return found[0], _behind(shown, _Unit(found[0], 1, "", "", "", found[2]))
 
 
 def _plain(text: str) -> str:
