@@ -15,13 +15,13 @@ from decimal import Decimal
 from typing import Any
 
 from shootplan.model.episode import Claim, ClaimScope, ClaimWord, Correction, Together
-from shootplan.problems import did_you_mean
+from shootplan.problems import Span, did_you_mean
 from shootplan.read.durations import read_duration
 from shootplan.read.markdown import Item
 from shootplan.read.passage import Log, Passage
 from shootplan.read.values import Wrong, quoted, read_date
 
-__all__ = ["ClaimReader", "read_corrections", "read_together"]
+__all__ = ["ClaimReader", "KnownRecipes", "read_corrections", "read_together"]
 
 _SCOPES = {"every recipe": ClaimScope.EVERY, "average": ClaimScope.AVERAGE, "total": ClaimScope.TOTAL}
 _WORDS = {
@@ -41,11 +41,34 @@ _TOGETHER = re.compile(r"^(?P<recipe>[\w-]+)\s+within\s+(?P<gap>.+?)\s+(?P<how>o
 
 
 @dataclass(frozen=True, slots=True)
+class KnownRecipes:
+    """
+    The ids of an episode's recipes.
+
+    ``is_complete`` is false if a listed recipe could not be read: a name that is not among the ids may be that
+    recipe's, and is not complained of a second time.
+    """
+
+    ids: tuple[str, ...]
+    is_complete: bool = True
+
+    def has(self, name: str, span: Span, log: Log, *others: str) -> bool:
+        """Return whether ``name`` is one of the recipes, and report it if it cannot be; ``others`` may stand there."""
+        if name in self.ids:
+            return True
+        if self.is_complete:
+            known = (*self.ids, *others)
+            hint = did_you_mean(name[:80], known) or "known are " + ", ".join(known)
+            log.fault(span, "recipe-unknown", f"no recipe {quoted(name)} in this episode", hint)
+        return False
+
+
+@dataclass(frozen=True, slots=True)
 class ClaimReader:
-    """Reads claims of an episode in ``currency`` with the recipes ``recipe_ids``."""
+    """Reads claims of an episode in ``currency``."""
 
     currency: str
-    recipe_ids: tuple[str, ...]
+    recipes: KnownRecipes
     log: Log
 
     def read(self, items: Iterable[Item]) -> tuple[Claim, ...]:
@@ -66,7 +89,7 @@ class ClaimReader:
         about = text.part(0, len(scope_text))
         scope = _SCOPES.get(about.text.casefold(), ClaimScope.RECIPE)
         recipe = about.text if scope is ClaimScope.RECIPE else ""
-        if recipe and not known_recipe(about, self.recipe_ids, self.log, *_SCOPES):
+        if recipe and not self.recipes.has(recipe, about.span(), self.log, *_SCOPES):
             return None
         return self._claim(text, text.part(len(scope_text) + 1), scope, recipe)
 
@@ -108,23 +131,13 @@ class ClaimReader:
             self.log.fault(piece.span(), "claim-bad", f"{quoted(piece.text)} says nothing of a claim", hint)
 
 
-def known_recipe(name: Passage, recipe_ids: tuple[str, ...], log: Log, *others: str) -> bool:
-    """Return whether ``name`` is one of the recipes, and report it if not."""
-    if name.text in recipe_ids:
-        return True
-    known = (*recipe_ids, *others)
-    hint = did_you_mean(name.text[:80], known) or "known are " + ", ".join(known)
-    log.fault(name.span(), "recipe-unknown", f"no recipe {quoted(name.text)} in this episode", hint)
-    return False
-
-
-def read_together(items: Iterable[Item], recipe_ids: tuple[str, ...], log: Log) -> tuple[Together, ...]:
+def read_together(items: Iterable[Item], recipes: KnownRecipes, log: Log) -> tuple[Together, ...]:
     """Return the rules of what lands together, in order."""
-    found = [_together(item.text.on_one_line(), recipe_ids, log) for item in items]
+    found = [_together(item.text.on_one_line(), recipes, log) for item in items]
     return tuple(rule for rule in found if rule is not None)
 
 
-def _together(text: Passage, recipe_ids: tuple[str, ...], log: Log) -> Together | None:
+def _together(text: Passage, recipes: KnownRecipes, log: Log) -> Together | None:
     match = _TOGETHER.match(text.text)
     if match is None:
         hint = 'write for example "cabbage within 5 min of bake" or "crumble within 30 min after bake"'
@@ -135,7 +148,7 @@ def _together(text: Passage, recipe_ids: tuple[str, ...], log: Log) -> Together 
         log.fault(text.part(*match.span("gap")).span(), gap.code, gap.message, gap.hint)
         return None
     names = [text.part(*match.span(group)) for group in ("recipe", "other")]
-    are_known = [known_recipe(name, recipe_ids, log) for name in names]
+    are_known = [recipes.has(name.text, name.span(), log) for name in names]
     if not all(are_known):
         return None
     is_after = match["how"].casefold() == "after"

@@ -29,7 +29,7 @@ def cell_rows(path: str, text: str, log: Log) -> Iterator[tuple[int, tuple[Passa
             return
         except csv.Error as error:
             line = max(1, min(start, len(lines)))
-            span = Span(path, line, 1, len(lines[line - 1]) + 2)
+            span = Span(path, line, 1, max(2, len(lines[line - 1]) + 1))
             hint = 'put a cell that holds commas or quotes in "…", and double the quotes inside it'
             log.fault(span, "csv-broken", f"the row cannot be split into cells: {error}", hint)
             return

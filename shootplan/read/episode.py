@@ -27,7 +27,7 @@ from shootplan.model.episode import (
 )
 from shootplan.model.recipe import Recipe, RecipeKind, Step
 from shootplan.problems import Problem, Span, did_you_mean
-from shootplan.read.claims import ClaimReader, read_corrections, read_together
+from shootplan.read.claims import ClaimReader, KnownRecipes, read_corrections, read_together
 from shootplan.read.durations import read_days, read_range
 from shootplan.read.files import Files
 from shootplan.read.front_matter import Entry, FrontMatter, Settings, read_front_matter, read_settings
@@ -137,6 +137,7 @@ class _Reader:
     log: Log
     front: FrontMatter = field(default_factory=FrontMatter)
     budgets: list[tuple[str, Entry]] = field(default_factory=list)
+    all_read: bool = True
 
     def episode(self) -> Episode | None:
         self.front = read_front_matter(self.path, self.text, self.log)
@@ -149,7 +150,7 @@ class _Reader:
         kitchen = self._kitchen(settings)
         prices = self._prices(settings)
         values = self._parts(outline, settings, recipes)
-        check_episode_links(recipes, self.log)
+        check_episode_links(recipes, self._known(recipes), self.log)
         _check_positions(
             (*_all_steps(recipes), *values["opening"], *values["between"], *values["closing"]), kitchen, self.log
         )
@@ -167,11 +168,13 @@ class _Reader:
 
     def _recipes(self, outline: Outline, settings: Settings) -> tuple[Recipe, ...]:
         listed = self._listed(outline)
+        self.all_read = bool(listed) and len(listed) == len(outline.sections["recipes"].blocks)
         comma = _COMMA_LANGUAGES.fullmatch(settings.values.get("locale", "en_GB")) is not None
         found: dict[str, Recipe] = {}
         for entry in listed:
             file = self._recipe_file(entry, decimal_comma=comma)
             if file is None:
+                self.all_read = False
                 continue
             recipe = self._scaled(file.recipe, entry)
             if recipe.id in found:
@@ -263,18 +266,21 @@ class _Reader:
     # ------------------------------------------------------------------------------------------------ parts
 
     def _parts(self, outline: Outline, settings: Settings, recipes: tuple[Recipe, ...]) -> dict[str, Any]:
-        ids = tuple(recipe.id for recipe in recipes)
+        known = self._known(recipes)
         values: dict[str, Any] = {
             name: read_rows(outline.items(name, self.log), self.log) for name in ("opening", "between", "closing")
         }
-        values["claims"] = self._claims(outline.items("claims", self.log), settings, ids)
-        values["together"] = read_together(outline.items("together", self.log), ids, self.log)
+        values["claims"] = self._claims(outline.items("claims", self.log), settings, known)
+        values["together"] = read_together(outline.items("together", self.log), known, self.log)
         values["corrections"] = read_corrections(outline.items("corrections", self.log), self.log)
         return values
 
-    def _claims(self, items: tuple[Item, ...], settings: Settings, ids: tuple[str, ...]) -> tuple[Claim, ...]:
+    def _known(self, recipes: tuple[Recipe, ...]) -> KnownRecipes:
+        return KnownRecipes(tuple(recipe.id for recipe in recipes), self.all_read)
+
+    def _claims(self, items: tuple[Item, ...], settings: Settings, known: KnownRecipes) -> tuple[Claim, ...]:
         """Return the claims of the list, then what the budgets of episode and recipes claim."""
-        reader = ClaimReader(settings.values.get("currency", "XXX"), ids, self.log)
+        reader = ClaimReader(settings.values.get("currency", "XXX"), known, self.log)
         claims = list(reader.read(items))
         for entry in self.front.entries:
             if entry.key == "budget":

@@ -94,7 +94,7 @@ class _Reader:
             self.log.fault(text.span(), "step-name-missing", message, 'begin it with "**Name.**"')
             return f"step {number}", text.span(), text
         span = text.part(lead.start("name"), lead.end("name")).span()
-        if re.search("[,;]", name):
+        if "after" in self.fields and re.search("[,;]", name):
             hint = "leave the comma out: other steps list names with commas between them"
             self.log.fault(span, "step-name-comma", f"the name {quoted(name)} has a comma or semicolon", hint)
         return name, span, text.part(lead.end())

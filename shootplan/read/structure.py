@@ -10,10 +10,13 @@ from collections.abc import Iterator, Mapping
 
 from shootplan.model.recipe import After, Recipe, RecipeKind, Step, When
 from shootplan.problems import Span, did_you_mean
+from shootplan.read.claims import KnownRecipes
 from shootplan.read.passage import Log
 from shootplan.read.values import quoted
 
 __all__ = ["check_episode_links", "check_recipe"]
+
+_TIMES = {"hands", "watch", "leave"}
 
 Key = tuple[str, str]
 #: What a step waits for: (recipe id, step id) and where that is written (``None``: nowhere, the step above).
@@ -30,14 +33,14 @@ def check_recipe(recipe: Recipe, log: Log) -> None:
     _check_cycles((recipe,), log)
 
 
-def check_episode_links(recipes: tuple[Recipe, ...], log: Log) -> None:
+def check_episode_links(recipes: tuple[Recipe, ...], known: KnownRecipes, log: Log) -> None:
     """Report ``after`` links between recipes that lead nowhere, and cycles that run through several recipes."""
     by_id = {recipe.id: recipe for recipe in recipes}
     for recipe in recipes:
         for step in recipe.steps:
             for after in step.after or ():
                 if after.recipe:
-                    _check_other(after, by_id, log)
+                    _check_other(after, by_id, known, log)
     _check_cycles(recipes, log)
 
 
@@ -68,11 +71,10 @@ def _unknown(after: After, recipe: Recipe, log: Log, step: Step | None = None) -
     log.fault(after.span, "after-unknown", f"{recipe.id} has no step {quoted(after.step)}", hint)
 
 
-def _check_other(after: After, by_id: Mapping[str, Recipe], log: Log) -> None:
+def _check_other(after: After, by_id: Mapping[str, Recipe], known: KnownRecipes, log: Log) -> None:
     other = by_id.get(after.recipe)
     if other is None:
-        hint = did_you_mean(after.recipe[:80], by_id) or "recipes are " + ", ".join(sorted(by_id))
-        log.fault(after.span, "recipe-unknown", f"no recipe {quoted(after.recipe)} in this episode", hint)
+        known.has(after.recipe, after.span, log)
     elif other.step(after.step) is None:
         _unknown(after, other, log)
 
@@ -84,7 +86,7 @@ def _check_times(step: Step, log: Log) -> None:
     if step.check is not None and step.leave is None:
         message = f"{quoted(step.name)} is looked in on but never left"
         log.fault(step.place("check"), "check-without-leave", message, 'add "leave:", or delete "check:"')
-    if not step.has_time and step.heats is None:
+    if not step.has_time and step.heats is None and not _TIMES & {name for name, _ in step.field_spans}:
         log.doubt(
             step.span, "minutes-missing", f"{quoted(step.name)} has no minutes", 'add "hands:", "watch:" or "leave:"'
         )
