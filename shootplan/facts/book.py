@@ -229,7 +229,7 @@ class FactBook:
             return Figure(text=verbatim(share.name), kind="ingredient", source=source)
         if how == "price":
             return self._line_price(name, recipe, share, source)
-        words = share.name if name == share.key and share.line is not None else name
+        words = share.name if "-" in name and name == share.key else name
         is_counted = share.line is not None and _is_counted(share.line)
         text = amount_forms(share.measured, words, how=how, is_counted=is_counted, is_american=self.forms.is_american)
         return Figure(text=text or verbatim(words), kind="ingredient", source=source)

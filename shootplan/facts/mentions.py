@@ -16,7 +16,7 @@ from shootplan.model.show import amount_text
 
 __all__ = ["plain_instruction"]
 
-_MENTION = re.compile(r"\[([^\[\]\n]+)\](?![(\[])")
+_MENTION = re.compile(r"(?<![!\\\]])\[([^\[\]]{1,300})\](?![(\[])")
 #: Words of the author that already say which part is meant: the mention then adds its name only.
 _SAYS_PART = re.compile(r"(?:\bof(?: the)?|\bhalf(?: the| a| an)?|\b(?:rest|remaining)(?: the)?)\s$", re.IGNORECASE)
 _ARTICLE = re.compile(r"\b(?:the|your|that|this)\s$", re.IGNORECASE)
@@ -70,7 +70,7 @@ def _is_half(tail: str) -> bool:
 def _phrase(part_text: str, part: Part | None, use: Use | None) -> tuple[str, str]:
     """Return (adjective, "") for "held-back", else ("", what comes before "of the NAME")."""
     lower = part_text.casefold()
-    if lower == "held back":
+    if lower == "held back" or (part is not None and part.kind is PartKind.HELD_BACK):
         return "held-back", ""
     if lower == "rest" or (part is not None and part.kind is PartKind.REST):
         return "", "the rest"

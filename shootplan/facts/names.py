@@ -12,8 +12,13 @@ from collections.abc import Mapping
 __all__ = ["find_names", "name_words", "slug_words"]
 
 
+_IRREGULAR = {"leaves": "leaf", "loaves": "loaf", "halves": "half"}
+
+
 def _singular(word: str) -> str:
     """Return a word without its plain English plural, enough to let "potato" find "potatoes"."""
+    if word in _IRREGULAR:
+        return _IRREGULAR[word]
     if word.endswith("ies") and len(word) > 4:
         return word[:-3] + "y"
     if word.endswith(("oes", "ches", "shes", "sses", "xes")):

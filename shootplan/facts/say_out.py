@@ -138,9 +138,10 @@ def _money(match: re.Match[str], voice: _Voice) -> str:
 def _amount(match: re.Match[str], voice: _Voice) -> str:
     low = read_number(match["low"])
     high = read_number(match["high"]) if match["high"] else low
-    if low > high:
-        return match[0]
     unit = _canonical(match["unit"])
+    if low > high:
+        words = say_number(low, is_american=voice.is_american)
+        return f"{words} to {say_amount(Amount(high, high, unit), is_american=voice.is_american)}"
     return say_amount(Amount(low, high, unit), is_american=voice.is_american)
 
 
