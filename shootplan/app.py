@@ -20,10 +20,26 @@ from shootplan.model.planning import PlanInput, SolveResult
 from shootplan.model.publication import Publication
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.model.times import EpisodeTimes
-from shootplan.problems import Finding, InputError, Problem
+from shootplan.problems import Conflict, Finding, InfeasiblePlan, InputError, Problem
 from shootplan.read.files import Files
 
-__all__ = ["Built", "Checked", "DiskFiles", "Progress", "build", "check", "cost", "day", "load", "plan", "publish", "times"]
+__all__ = [
+    "Built",
+    "Checked",
+    "Day",
+    "DiskFiles",
+    "Loaded",
+    "Progress",
+    "Solver",
+    "build",
+    "check",
+    "cost",
+    "documents",
+    "load",
+    "plan",
+    "publish",
+    "times",
+]
 
 #: Called with a few words each time a stage begins or a better plan is found.
 Progress = Callable[[str], None]
@@ -97,6 +113,33 @@ class Built:
     kept_aside: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Day:
+    """The planned day: what was asked, the answer, its rows by the clock and the most of each equipment at once."""
+
+    plan_input: PlanInput
+    result: SolveResult
+    rows: tuple[DayRow, ...]
+    peaks: tuple[EquipmentPeak, ...]
+
+
+@dataclass(slots=True, kw_only=True)
+class Solver:
+    """The planner with its settings, which solves each input once: the day and the kitchen clock share plans."""
+
+    progress: Progress | None = None
+    workers: int = 1
+    _known: dict[PlanInput, SolveResult] = field(default_factory=dict)
+
+    def __call__(self, plan_input: PlanInput) -> SolveResult:
+        """Return the solution, from memory if this input was solved before."""
+        from shootplan.plan import solve
+
+        if plan_input not in self._known:
+            self._known[plan_input] = solve(plan_input, workers=self.workers, progress=self.progress)
+        return self._known[plan_input]
+
+
 @dataclass(slots=True)
 class _Faults:
     """Gathers problems stage by stage and stops only where nothing further can be said."""
@@ -138,37 +181,35 @@ def cost(loaded: Loaded) -> tuple[EpisodeCost, tuple[Finding, ...]]:
     return cost_episode(loaded.resolved)
 
 
-def plan(loaded: Loaded, *, progress: Progress | None = None, workers: int = 1) -> tuple[PlanInput, SolveResult]:
+def plan(loaded: Loaded, *, solver: Solver | None = None) -> Day:
     """
-    Return the day's plan input and its solution.
+    Return the day: the plan input, its solution, its rows by the clock and the peaks of the equipment.
 
     Raises
     ------
     InfeasiblePlan
         If no schedule keeps all rules.
     """
-    from shootplan.plan import solve
+    from shootplan.plan.day import equipment_peaks, steps_by_clock
     from shootplan.plan.tasks import build_plan
 
     plan_input = build_plan(loaded.resolved)
-    return plan_input, solve(plan_input, workers=workers, progress=progress)
-
-
-def day(plan_input: PlanInput, result: SolveResult) -> tuple[tuple[DayRow, ...], tuple[EquipmentPeak, ...]]:
-    """Return the planned day as rows by the clock and the most of each equipment in use at once."""
-    from shootplan.plan.day import equipment_peaks, steps_by_clock
-
+    result = (solver or Solver())(plan_input)
     if result.schedule is None:
-        return (), ()
-    return steps_by_clock(plan_input, result.schedule), equipment_peaks(plan_input, result.schedule)
+        raise InfeasiblePlan((Conflict(rule="the time that the planner may take is too short for this day"),))
+    return Day(
+        plan_input=plan_input,
+        result=result,
+        rows=steps_by_clock(plan_input, result.schedule),
+        peaks=equipment_peaks(plan_input, result.schedule),
+    )
 
 
-def times(loaded: Loaded) -> EpisodeTimes:
+def times(loaded: Loaded, *, solver: Solver | None = None) -> EpisodeTimes:
     """Return active, passive and elapsed time of each recipe alone and of the episode (rules T1-T8)."""
-    from shootplan.plan import solve
     from shootplan.plan.times import time_episode
 
-    return time_episode(loaded.resolved, solve)
+    return time_episode(loaded.resolved, solver or Solver())
 
 
 def publish(loaded: Loaded, *, progress: Progress | None = None, workers: int = 1) -> Publication:
@@ -183,13 +224,13 @@ def publish(loaded: Loaded, *, progress: Progress | None = None, workers: int = 
         If no schedule keeps all rules.
     """
     tell = progress or _silent
+    solver = Solver(progress=progress, workers=workers)
     tell("costing")
     costs, cost_findings = cost(loaded)
     tell("planning the day")
-    plan_input, result = plan(loaded, progress=progress, workers=workers)
-    rows, peaks = day(plan_input, result)
+    day = plan(loaded, solver=solver)
     tell("timing the recipes")
-    kitchen_times = times(loaded)
+    kitchen_times = times(loaded, solver=solver)
     tell("filling in the figures")
     filled, faults = _fill(loaded, costs, kitchen_times)
     cut, cut_findings = _cut(loaded, filled)
@@ -198,14 +239,14 @@ def publish(loaded: Loaded, *, progress: Progress | None = None, workers: int = 
         resolved=loaded.resolved,
         costs=costs,
         times=kitchen_times,
-        plan_input=plan_input,
-        plan=result,
+        plan_input=day.plan_input,
+        plan=day.result,
+        day=day.rows,
+        peaks=day.peaks,
         filled=filled,
         cut=cut,
         findings=(*cost_findings, *time_findings, *cut_findings),
-        problems=faults,
-        day=rows,
-        peaks=peaks,
+        problems=(*loaded.problems, *faults),
     )
 
 

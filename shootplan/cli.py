@@ -106,7 +106,8 @@ def build(
             return 0
         from shootplan.render.terminal import build_view
 
-        typer.echo(build_view(built.publication, folder=str(built.folder), kept_aside=built.kept_aside))
+        view = build_view(built.publication, folder=str(built.folder), kept_aside=built.kept_aside, colour=_is_colour())
+        typer.echo(view)
         return 0
 
     _guard(run, debug=debug)
@@ -129,7 +130,7 @@ def times(episode: EpisodeFolder, as_json: AsJson = False, debug: Debug = False)
         if as_json:
             _print_json(times_json(loaded.resolved, result))
         else:
-            typer.echo(times_view(loaded.resolved, result))
+            typer.echo(times_view(loaded.resolved, result, colour=_is_colour()))
         return 0
 
     _guard(run, debug=debug)
@@ -149,7 +150,7 @@ def costs(episode: EpisodeFolder, as_json: AsJson = False, debug: Debug = False)
         if as_json:
             _print_json(costs_json(loaded.resolved, result))
         else:
-            typer.echo(costs_view(loaded.resolved, result))
+            typer.echo(costs_view(loaded.resolved, result, colour=_is_colour()))
             _print_findings(findings)
         return 0
 
@@ -166,19 +167,19 @@ def day(
     """Show the day by the clock: who does what, on which ring, and what runs meanwhile."""
 
     def run() -> int:
-        from shootplan.app import day as read_day
-        from shootplan.app import load, plan
+        from shootplan.app import Solver, load, plan
         from shootplan.render.terminal import day_json, day_view
 
         with _Progress() as progress:
             loaded = load(episode)
             progress.show("planning the day")
-            plan_input, result = plan(loaded, progress=progress.show, workers=workers)
+            planned = plan(loaded, solver=Solver(progress=progress.show, workers=workers))
         _report(loaded.problems)
         if as_json:
-            _print_json(day_json(loaded.resolved, result, *read_day(plan_input, result)))
+            _print_json(day_json(loaded.resolved, planned.result, planned.rows, planned.peaks))
         else:
-            typer.echo(day_view(loaded.resolved, result, *read_day(plan_input, result)))
+            view = day_view(loaded.resolved, planned.result, planned.rows, planned.peaks, colour=_is_colour())
+            typer.echo(view)
         return 0
 
     _guard(run, debug=debug)
@@ -281,6 +282,11 @@ def _paint(severity: str) -> str:
     if not sys.stderr.isatty() or os.environ.get("NO_COLOR"):
         return severity
     return typer.style(severity, bold=True, fg="red" if severity == "error" else "yellow")
+
+
+def _is_colour() -> bool:
+    """Colour only on a terminal, and not where NO_COLOR asks for none."""
+    return sys.stdout.isatty() and not os.environ.get("NO_COLOR")
 
 
 def _print_findings(findings: Sequence[Finding]) -> None:

@@ -47,7 +47,7 @@ def time_episode(resolved: ResolvedEpisode, solve: Solve, *, cooks: int | None =
     """
     recipes = tuple(time_recipe(recipe, resolved, solve) for recipe in resolved.recipes)
     count = cooks or max(1, sum(person.role == "cook" for person in resolved.episode.kitchen.people))
-    plan_input = build_plan(resolved, cooks=count)
+    plan_input = build_plan(resolved, cooks=cooks)
     active = active_time(plan_input)
     run = _solved(plan_input, solve)
     return EpisodeTimes(
