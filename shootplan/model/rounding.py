@@ -1,0 +1,296 @@
+"""
+Rounding of amounts for showing: metric steps, kitchen fractions, the limits of error, whole counts (rules A2, A3).
+
+Exact amounts come in; amounts that can be weighed or measured go out, with words for the cook where no measure comes
+near enough. Sizes of cups and spoons are given by the caller (``resolve.units``). Nothing here is used for costing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from shootplan.model.quantity import COUNT, Amount, dimension
+from shootplan.model.show import fraction_text, number_text
+
+__all__ = [
+    "LIMIT",
+    "TIGHT_LIMIT",
+    "SpoonSizes",
+    "error_of",
+    "household_unit",
+    "limit_of",
+    "nearest",
+    "shown_count",
+    "shown_household",
+    "shown_metric",
+]
+
+#: The largest rounding error of an amount, and of a leavener, salt, yeast or setting agent (rule A3).
+LIMIT = Fraction(10, 100)
+TIGHT_LIMIT = Fraction(5, 100)
+
+#: Metric steps: below the first number, by the second (rule A2).
+_METRIC_STEPS = ((10, Fraction(1, 2)), (50, Fraction(1)), (250, Fraction(5)), (1000, Fraction(10)))
+_METRIC_STEP_ABOVE = Fraction(50)
+#: Finer steps where the rule's own is too coarse for so small an amount.
+_FINER_STEPS = (Fraction(1, 10), Fraction(1, 20), Fraction(1, 100), Fraction(1, 1000))
+_TO_BASE = {
+    "mg": Fraction(1, 1000), "g": Fraction(1), "kg": Fraction(1000),
+    "ml": Fraction(1), "cl": Fraction(10), "dl": Fraction(100), "l": Fraction(1000),
+}  # fmt: skip
+
+_HALF, _THIRD, _QUARTER, _EIGHTH = Fraction(1, 2), Fraction(1, 3), Fraction(1, 4), Fraction(1, 8)
+#: Fractions that a kitchen has a measure for (rule A2; dl, dsp, pints, ounces and pounds: common practice, no source).
+_FRACTIONS: Mapping[str, tuple[Fraction, ...]] = {
+    "cup": (_QUARTER, _THIRD, _HALF, 2 * _THIRD, 3 * _QUARTER),
+    "dl": (_QUARTER, _HALF, 3 * _QUARTER),
+    "tbsp": (_HALF,),
+    "dsp": (_HALF,),
+    "tsp": (_QUARTER, _HALF, 3 * _QUARTER),
+    "fl oz": (_HALF,),
+    "pint": (_QUARTER, _HALF, 3 * _QUARTER),
+    "quart": (_QUARTER, _HALF, 3 * _QUARTER),
+    "oz": (_QUARTER, _HALF, 3 * _QUARTER),
+    "lb": (_QUARTER, _HALF, 3 * _QUARTER),
+}
+#: The smallest spoon of all; above one teaspoon it is only added to another measure ("1 tsp + ⅛ tsp").
+_SMALLEST = {"tsp": _EIGHTH}
+#: Spoons are counted up to here, then the next larger measure is taken (rule A2: "then 1/4 cup").
+_MOST_TABLESPOONS = 4
+#: From three teaspoons on a tablespoon is taken where it is exact (common practice, no source).
+_TEASPOONS_TO_LEAVE = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SpoonSizes:
+    """
+    The measures of a kitchen: the ``large`` one ("cup" or "dl"), and millilitres of it, of "tbsp" and of "tsp".
+
+    The default keeps to 16 tablespoons a cup and 3 teaspoons a tablespoon (NIST SP 430).
+    """
+
+    large: str = "cup"
+    sizes: Mapping[str, Fraction] = field(
+        default_factory=lambda: {"cup": Fraction(240), "tbsp": Fraction(15), "tsp": Fraction(5)}
+    )
+
+
+def limit_of(*, is_tight: bool) -> Fraction:
+    """Return the largest rounding error allowed (rule A3)."""
+    return TIGHT_LIMIT if is_tight else LIMIT
+
+
+def error_of(shown: Fraction, exact: Fraction) -> Fraction:
+    """Return by what part of ``exact`` the shown value is off; 0 for 0."""
+    return abs(shown - exact) / exact if exact else Fraction(0)
+
+
+def nearest(value: Fraction, step: Fraction) -> Fraction:
+    """Return the multiple of ``step`` nearest to ``value``, the upper of two that are equally near."""
+    return (value / step + _HALF).__floor__() * step
+
+
+# ---------------------------------------------------------------------------------------------------- metric
+
+
+def shown_metric(amount: Amount, *, is_tight: bool = False) -> tuple[Amount, tuple[str, ...]]:
+    """
+    Return a metric weight or volume by the steps of rule A2, in its own unit, and words for the cook.
+
+    Steps are for grams and millilitres: below 10 by 0.5, below 50 by 1, below 250 by 5, below 1000 by 10, above by 50.
+    Where the step is too coarse for the limit of error (rule A3), a finer one is taken and said.
+
+    Raises
+    ------
+    ValueError
+        If the unit is not metric.
+    """
+    factor = _TO_BASE.get(amount.unit)
+    if factor is None:
+        raise ValueError(f"{amount.unit or 'a count'} is not a metric unit")
+    limit = limit_of(is_tight=is_tight)
+    (low, _), (high, is_finer) = (_metric(end * factor, limit) for end in (amount.low, amount.high))
+    base = "g" if dimension(amount.unit) == "mass" else "ml"
+    flags = (f"weigh or measure it finely: {number_text(high, 3)} {base}",) if is_finer else ()
+    return Amount(low / factor, high / factor, amount.unit), flags
+
+
+def _metric(value: Fraction, limit: Fraction) -> tuple[Fraction, bool]:
+    """Return the rounded value and whether it took a finer step than the rule's."""
+    step = next((step for below, step in _METRIC_STEPS if value < below), _METRIC_STEP_ABOVE)
+    shown = nearest(value, step)
+    if error_of(shown, value) <= limit:
+        return shown, False
+    finer = (nearest(value, fine) for fine in _FINER_STEPS)
+    return next((shown for shown in finer if error_of(shown, value) <= limit), value), True
+
+
+# ---------------------------------------------------------------------------------------------------- spoons and cups
+
+
+def shown_household(
+    amount: Amount, *, is_tight: bool = False, spoons: SpoonSizes | None = None, written: Amount | None = None
+) -> tuple[tuple[Amount, ...], tuple[str, ...]]:
+    """
+    Return an amount in measures that a kitchen has, a sum where one does not do, and words for the cook.
+
+    Parameters
+    ----------
+    amount
+        Spoons, cups, pints, ounces or a count, exact. A range keeps both ends, each rounded by itself.
+    is_tight
+        Whether the limit of error is 5 % rather than 10 % (rule A3).
+    spoons
+        The sizes of cup (or decilitre), tablespoon and teaspoon; by default 48 : 3 : 1.
+    written
+        For counts: the author's own amount before scaling. Halves are shown only where the author has them.
+
+    Returns
+    -------
+    tuple[tuple[Amount, ...], tuple[str, ...]]
+        One amount, or two to be added. Where nothing is within the limit, the nearest, with a flag.
+    """
+    if amount.dimension == COUNT or amount.unit in ("pinch", "dash", "drop"):
+        shown, flags = shown_count(amount, written=written or amount, is_tight=is_tight)
+        return (shown,), flags
+    limit = limit_of(is_tight=is_tight)
+    sizes = spoons or SpoonSizes()
+    high, is_near = _household(amount.high, amount.unit, limit, sizes)
+    flags = () if is_near else (f"no kitchen measure is within {int(limit * 100)} %: weigh it",)
+    if not amount.is_range:
+        return high, flags
+    low = _nearest_in(amount.low, amount.unit)
+    top = _nearest_in(amount.high, amount.unit)
+    is_near = all(error_of(end, exact) <= limit for end, exact in ((low, amount.low), (top, amount.high)))
+    return (Amount(low, max(low, top), amount.unit),), () if is_near else flags or _range_flag(limit)
+
+
+def _range_flag(limit: Fraction) -> tuple[str, ...]:
+    return (f"the ends are rounded by more than {int(limit * 100)} %",)
+
+
+def _household(value: Fraction, unit: str, limit: Fraction, spoons: SpoonSizes) -> tuple[tuple[Amount, ...], bool]:
+    """Return the measures to show and whether they are within the limit."""
+    if value == 0:
+        return (Amount.of(0, unit),), True
+    if unit not in spoons.sizes:
+        shown = _nearest_in(value, unit)
+        return (Amount.of(shown, unit),), error_of(shown, value) <= limit
+    exact = value * spoons.sizes[unit]
+    for choice in (_as_is(exact, unit, spoons, limit), _one_measure(exact, spoons, limit), _two(exact, spoons, limit)):
+        if choice is not None:
+            return choice, True
+    fallback = min(_singles(exact, spoons), key=lambda one: error_of(_volume(one, spoons), exact), default=None)
+    return (fallback or Amount.of(_nearest_in(value, unit), unit),), False
+
+
+def _as_is(exact: Fraction, unit: str, spoons: SpoonSizes, limit: Fraction) -> tuple[Amount, ...] | None:
+    """Return one measure in the author's own unit, unless so many of it call for the next larger one."""
+    value = exact / spoons.sizes[unit]
+    if unit == "tsp" and value >= _TEASPOONS_TO_LEAVE:
+        larger = exact / spoons.sizes["tbsp"]
+        if _nearest_in(larger, "tbsp") == larger:
+            return _as_is(exact, "tbsp", spoons, limit)
+    if unit == "tbsp" and value > _MOST_TABLESPOONS:
+        return None
+    one = Amount.of(_nearest_in(value, unit), unit)
+    return (one,) if error_of(_volume(one, spoons), exact) <= limit else None
+
+
+def _one_measure(exact: Fraction, spoons: SpoonSizes, limit: Fraction) -> tuple[Amount, ...] | None:
+    """Return the one measure of any unit that is nearest, the larger unit if two are equally near."""
+    near = [one for one in _singles(exact, spoons) if error_of(_volume(one, spoons), exact) <= limit]
+    return (min(near, key=lambda one: error_of(_volume(one, spoons), exact)),) if near else None
+
+
+def _two(exact: Fraction, spoons: SpoonSizes, limit: Fraction) -> tuple[Amount, ...] | None:
+    """Return the sum of two measures that is nearest, larger unit first; of equals that with the larger second."""
+    best: tuple[Fraction, Fraction] | None = None
+    found: tuple[Amount, ...] | None = None
+    for first in _below(exact, spoons):
+        rest = exact - _volume(first, spoons)
+        for second in (*_singles(rest, spoons), *_eighth(rest, spoons)):
+            off = error_of(_volume(first, spoons) + _volume(second, spoons), exact)
+            rank = (off, -_volume(second, spoons))
+            is_in_order = spoons.sizes[second.unit] <= spoons.sizes[first.unit]
+            if is_in_order and off <= limit and (best is None or rank < best):
+                best, found = rank, (first, second)
+    return found
+
+
+def _volume(one: Amount, spoons: SpoonSizes) -> Fraction:
+    return one.high * spoons.sizes[one.unit]
+
+
+def _singles(exact: Fraction, spoons: SpoonSizes) -> list[Amount]:
+    """Return the nearest measure of each unit that a cook would take for so much, largest unit first."""
+    found = []
+    for unit in (spoons.large, "tbsp", "tsp"):
+        value = exact / spoons.sizes[unit]
+        shown = _nearest_in(value, unit)
+        if shown > 0 and not _is_too_many(shown, unit):
+            found.append(Amount.of(shown, unit))
+    return found
+
+
+def _is_too_many(value: Fraction, unit: str) -> bool:
+    return (unit == "tbsp" and value > _MOST_TABLESPOONS) or (unit == "tsp" and value > _TEASPOONS_TO_LEAVE)
+
+
+def _below(exact: Fraction, spoons: SpoonSizes) -> list[Amount]:
+    """Return for each unit the measures just below ``exact``, largest unit first."""
+    found = []
+    for unit in (spoons.large, "tbsp", "tsp"):
+        value = exact / spoons.sizes[unit]
+        whole = value.__floor__()
+        steps = [whole + fraction for fraction in (Fraction(0), *_FRACTIONS[unit])]
+        found += [
+            Amount.of(step, unit) for step in reversed(steps) if 0 < step < value and not _is_too_many(step, unit)
+        ]
+    return found
+
+
+def _eighth(exact: Fraction, spoons: SpoonSizes) -> tuple[Amount, ...]:
+    near = abs(exact - _EIGHTH * spoons.sizes["tsp"]) <= _EIGHTH * spoons.sizes["tsp"]
+    return (Amount.of(_EIGHTH, "tsp"),) if near else ()
+
+
+def _nearest_in(value: Fraction, unit: str) -> Fraction:
+    """Return the nearest number of ``unit`` that a kitchen can measure, the larger of two equally near."""
+    whole = value.__floor__()
+    steps = [whole + fraction for fraction in (Fraction(0), *_FRACTIONS.get(unit, ()), Fraction(1))]
+    if unit in _SMALLEST and whole == 0:
+        steps.append(_SMALLEST[unit])
+    return min((step for step in steps if step > 0), key=lambda step: (abs(step - value), -step))
+
+
+def household_unit(volume_ml: Fraction, spoons: SpoonSizes) -> str:
+    """Return the unit in which a cook measures so many millilitres: cup (or dl) from a quarter on, tbsp, tsp."""
+    if volume_ml >= spoons.sizes[spoons.large] * _QUARTER and volume_ml > spoons.sizes["tbsp"] * (
+        _MOST_TABLESPOONS - 1
+    ):
+        return spoons.large
+    return "tbsp" if volume_ml >= spoons.sizes["tbsp"] * _HALF else "tsp"
+
+
+# ---------------------------------------------------------------------------------------------------- counts
+
+
+def shown_count(amount: Amount, *, written: Amount, is_tight: bool = False) -> tuple[Amount, tuple[str, ...]]:
+    """
+    Return a count in the parts that the author uses, and a flag where the cook must decide.
+
+    "2 eggs" may become 3; "1 egg" times 1½ is shown as it is, with "ask", because half an egg takes the author's word
+    (rule A3). "½ lemon" times 1½ is ¾: the author has halves, so halves of halves are asked for as well.
+    """
+    step = Fraction(1, max(written.low.denominator, written.high.denominator))
+    limit = limit_of(is_tight=is_tight)
+    ends = [nearest(end, step) for end in (amount.low, amount.high)]
+    exact = (amount.low, amount.high)
+    if all(end > 0 or not whole for end, whole in zip(ends, exact, strict=True)) and all(
+        error_of(end, whole) <= limit for end, whole in zip(ends, exact, strict=True)
+    ):
+        return Amount(ends[0], ends[1], amount.unit), ()
+    return amount, (f"{fraction_text(amount.high)} {amount.unit or 'of them'}: no such part in the recipe, so ask",)

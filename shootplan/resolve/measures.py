@@ -1,0 +1,235 @@
+"""
+Both measures of an ingredient, exact and as shown (rules A1 to A5).
+
+The author's one or two measures, the measure system and the item's own density come in; a ``Measured`` goes out, with a
+sentence where the two measures disagree. Volume becomes weight through that density only, never by taking things for
+water.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from shootplan.model.quantity import COUNT, MASS, VOLUME, Amount
+from shootplan.model.resolved import Measured
+from shootplan.model.rounding import household_unit, limit_of, shown_household, shown_metric
+from shootplan.model.show import amount_text, number_text
+from shootplan.resolve.units import convert, has_unit, spoon_sizes
+
+__all__ = ["measured"]
+
+_METRIC = frozenset({"mg", "g", "kg", "ml", "cl", "dl", "l"})
+#: Sizes without a standard: never told in grams or millilitres, never compared.
+_INFORMAL = frozenset({"pinch", "dash", "drop"})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Kitchen:
+    """What turns one measure of an item into the other."""
+
+    system: str
+    density_g_per_ml: Fraction | None
+    is_tight: bool
+    scale: Fraction
+
+    def is_metric(self, amount: Amount) -> bool:
+        """Whether the amount goes into the metric column; decilitres are household measures where they replace cups."""
+        return amount.unit in _METRIC and not (amount.unit == "dl" and self.system == "dl")
+
+    def can_tell(self, amount: Amount) -> bool:
+        """Whether the amount has a standard size in this measure system."""
+        return amount.dimension != COUNT and amount.unit not in _INFORMAL and has_unit(amount.unit, self.system)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Household:
+    """A household measure as typed; ``plus`` is added to it, ``total`` is both in the unit of the first."""
+
+    first: Amount
+    plus: Amount | None
+    total: Amount
+
+    @property
+    def typed(self) -> tuple[Amount, ...]:
+        """The measures as the author has them."""
+        return (self.first,) if self.plus is None else (self.first, self.plus)
+
+    @property
+    def text(self) -> str:
+        """The measures in words: "¼ cup + 2 tbsp"."""
+        return " + ".join(amount_text(amount) for amount in self.typed)
+
+
+def measured(
+    amount: Amount,
+    second: Amount | None,
+    *,
+    system: str,
+    density_g_per_ml: Fraction | None,
+    is_tight: bool = False,
+    scale: Fraction = Fraction(1),
+    second_size: str = "",
+    second_plus: Amount | None = None,
+) -> tuple[Measured, str | None]:
+    """
+    Return an amount in both measures, and a sentence if the author's two measures disagree.
+
+    Parameters
+    ----------
+    amount, second
+        The author's measures, before scaling; either may be the metric one. ``second_plus`` is added to ``second``.
+    system
+        The measure system, which says what a cup holds.
+    density_g_per_ml
+        The item's own density; ``None`` if it is not known. Then volume and weight stay apart, and measures of the two
+        kinds are not compared. A volume is told in millilitres and a household volume the other way round all the same.
+    is_tight
+        Whether the limits are those of leaveners, salt, yeast and setting agents.
+    scale
+        Multiplies both measures. At 1 what the author typed is shown as typed; otherwise it is rounded.
+    second_size
+        The size word of a counted second measure ("5 medium").
+
+    Returns
+    -------
+    tuple[Measured, str | None]
+        A measure derived by us is left out where no kitchen measure is near enough, or the unit has no standard size.
+
+    Raises
+    ------
+    ValueError
+        If the measure system is unknown, or the density is not above zero.
+    """
+    if density_g_per_ml is not None and density_g_per_ml <= 0:
+        raise ValueError(f"a density is above zero, got {density_g_per_ml}")
+    spoon_sizes(system)  # an unknown system is refused even where no volume is told
+    kitchen = _Kitchen(system=system, density_g_per_ml=density_g_per_ml, is_tight=is_tight, scale=scale)
+    metric, household = _roles(kitchen, amount, second, second_plus)
+    size = second_size if household is not None and household.first is second else ""
+    disagreement = _disagreement(kitchen, metric, household)
+    parts = (_metric_part(kitchen, metric, household), _household_part(kitchen, metric, household))
+    (exact_metric, metric_shown, metric_flags), (exact_household, household_shown, household_flags) = parts
+    shown = Measured(
+        metric=exact_metric,
+        household=exact_household,
+        metric_shown=metric_shown,
+        household_shown=household_shown,
+        household_size=size,
+        flags=metric_flags + household_flags,
+    )
+    return shown, disagreement
+
+
+def _roles(
+    kitchen: _Kitchen, amount: Amount, second: Amount | None, plus: Amount | None
+) -> tuple[Amount | None, _Household | None]:
+    """Return the metric measure and the household one among the author's, the first of each kind."""
+    given = [one for one in (amount, second) if one is not None]
+    metric = next((one for one in given if kitchen.is_metric(one)), None)
+    first = next((one for one in given if not kitchen.is_metric(one)), None)
+    if first is None:
+        return metric, None
+    added = plus if first is second else None
+    return metric, _Household(first=first, plus=added, total=_total(kitchen, first, added))
+
+
+def _total(kitchen: _Kitchen, first: Amount, plus: Amount | None) -> Amount:
+    if plus is None or not (kitchen.can_tell(first) and kitchen.can_tell(plus) and first.dimension == plus.dimension):
+        return first
+    more = convert(plus, first.unit, kitchen.system)
+    return Amount(first.low + more.low, first.high + more.high, first.unit)
+
+
+# ---------------------------------------------------------------------------------------------------- the two columns
+
+
+def _metric_part(
+    kitchen: _Kitchen, metric: Amount | None, household: _Household | None
+) -> tuple[Amount | None, Amount | None, tuple[str, ...]]:
+    """Return the metric measure, exact and shown, and flags; derived from the household one if it is missing."""
+    if metric is not None and kitchen.scale == 1:
+        return metric, metric, ()
+    if metric is not None:
+        scaled = metric.scaled(kitchen.scale)
+        shown, flags = shown_metric(scaled, is_tight=kitchen.is_tight)
+        return scaled, shown, flags
+    derived = _in_metric(kitchen, household.total) if household is not None else None
+    if derived is None:
+        return None, None, ()
+    derived = derived.scaled(kitchen.scale)
+    return derived, shown_metric(derived, is_tight=kitchen.is_tight)[0], ()
+
+
+def _household_part(
+    kitchen: _Kitchen, metric: Amount | None, household: _Household | None
+) -> tuple[Amount | None, tuple[Amount, ...], tuple[str, ...]]:
+    """Return the household measure, exact and shown, and flags; derived from the metric one if it is missing."""
+    if household is not None and kitchen.scale == 1:
+        return household.total, household.typed, ()
+    spoons = spoon_sizes(kitchen.system)
+    if household is not None:
+        scaled = household.total.scaled(kitchen.scale)
+        shown, flags = shown_household(scaled, is_tight=kitchen.is_tight, spoons=spoons, written=household.total)
+        return scaled, shown, flags
+    volume = _in_millilitres(kitchen, metric) if metric is not None else None
+    if volume is None or volume.high == 0:
+        return None, (), ()
+    volume = volume.scaled(kitchen.scale)
+    derived = convert(volume, household_unit(volume.high, spoons), kitchen.system)
+    shown, flags = shown_household(derived, is_tight=kitchen.is_tight, spoons=spoons)
+    return (derived, shown, ()) if not flags else (None, (), ())
+
+
+def _in_metric(kitchen: _Kitchen, amount: Amount) -> Amount | None:
+    """Return grams of a weight, grams of a volume if the density is known, else its millilitres."""
+    if not kitchen.can_tell(amount):
+        return None
+    if amount.dimension == MASS:
+        return convert(amount, "g", kitchen.system)
+    volume = convert(amount, "ml", kitchen.system)
+    return _times(volume, kitchen.density_g_per_ml, "g") or volume
+
+
+def _in_millilitres(kitchen: _Kitchen, amount: Amount) -> Amount | None:
+    """Return millilitres of a volume, or of a weight if the density is known."""
+    if amount.dimension == VOLUME:
+        return convert(amount, "ml", kitchen.system)
+    per_gram = 1 / kitchen.density_g_per_ml if kitchen.density_g_per_ml else None
+    return _times(convert(amount, "g", kitchen.system), per_gram, "ml")
+
+
+def _times(amount: Amount, factor: Fraction | None, unit: str) -> Amount | None:
+    return Amount(amount.low * factor, amount.high * factor, unit) if factor is not None else None
+
+
+# ---------------------------------------------------------------------------------------------------- do they agree
+
+
+def _disagreement(kitchen: _Kitchen, metric: Amount | None, household: _Household | None) -> str | None:
+    """Return what is wrong with the author's two measures, or ``None`` if they agree or cannot be compared."""
+    if metric is None or household is None or not kitchen.can_tell(household.total):
+        return None
+    told = _comparable(kitchen, household.total, metric.unit)
+    limit = limit_of(is_tight=kitchen.is_tight)
+    if told is None or (metric.low <= told.high * (1 + limit) and metric.high >= told.low * (1 - limit)):
+        return None
+    near = metric.low if metric.low > told.high else metric.high
+    far = told.high if metric.low > told.high else told.low
+    percent = f" by {number_text(abs(near - far) / far * 100, 0)} %" if far else ""
+    own = amount_text(Amount(told.low, told.high, told.unit))
+    return f"{amount_text(metric)} and {household.text} differ{percent}: {household.text} is {own}"
+
+
+def _comparable(kitchen: _Kitchen, amount: Amount, unit: str) -> Amount | None:
+    """Return the household measure in the unit of the metric one, or ``None`` without a density that it takes."""
+    target = Amount.of(0, unit).dimension
+    if amount.dimension == target:
+        return convert(amount, unit, kitchen.system)
+    if kitchen.density_g_per_ml is None:
+        return None
+    if target == MASS:
+        grams = _times(convert(amount, "ml", kitchen.system), kitchen.density_g_per_ml, "g")
+        return convert(grams, unit, kitchen.system) if grams is not None else None
+    volume = _times(convert(amount, "g", kitchen.system), 1 / kitchen.density_g_per_ml, "ml")
+    return convert(volume, unit, kitchen.system) if volume is not None else None
