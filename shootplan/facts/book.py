@@ -40,7 +40,8 @@ _RECIPE_NAMES = (
     "elapsed time",
     "title",
 )
-_EPISODE_NAMES = ("total price", "total price with options", "recipes", "active time", "waiting time", "elapsed time")
+_EPISODE_PRICES = ("total price", "total price with options", "average price", "average price with options")
+_EPISODE_NAMES = (*_EPISODE_PRICES, "recipes", "active time", "waiting time", "elapsed time")
 _UNTIMED = verbatim("(not timed)")
 
 
@@ -97,7 +98,8 @@ class FactBook:
             found = search(words, place)
             if found is not None:
                 return found
-        hint = did_you_mean(words.partition(":")[0].strip(), self.names(place))
+        names = self.names(place)
+        hint = did_you_mean(words.partition(":")[0].strip(), names) or f"known here: {', '.join(names[:8])} …"
         return Missing(code="placeholder-unknown", message=f'nothing is called "{words}" here', hint=hint)
 
     def names(self, place: Place) -> tuple[str, ...]:
@@ -132,7 +134,7 @@ class FactBook:
     def _of_episode(self, words: str, _place: Place) -> Found | None:
         if words == "recipes":
             return Figure(text=self.forms.count(len(self.resolved.recipes)), kind="notice", source="episode recipes")
-        if words in ("total price", "total price with options"):
+        if words in _EPISODE_PRICES:
             return self._total(words)
         if words in ("active time", "waiting time", "elapsed time"):
             return Figure(text=self._episode_time(words), kind="notice", source=f"episode {words}")
@@ -207,12 +209,16 @@ class FactBook:
         return self.forms.oven(celsius, ovens[0].fan_offset_c if ovens else 20)
 
     def _total(self, words: str) -> Found:
-        with_options = words.endswith("options")
-        head = self.costs.head_with_options if with_options else self.costs.head_core
-        if head is None:
-            head = _sum_of_servings(self.costs, with_options)
+        """Return one serving of every recipe together, or the mean serving."""
+        costs, with_options = self.costs, words.endswith("options")
+        if words.startswith("average"):
+            known = costs.average_with_options if with_options else costs.average_core
+            cost = known or _sum_of_servings(costs, with_options).per(max(1, len(costs.recipes)))
+        else:
+            known = costs.head_with_options if with_options else costs.head_core
+            cost = known or _sum_of_servings(costs, with_options)
         is_lower_bound = not all(recipe.is_complete for recipe in self.costs.recipes)
-        text = self.forms.price(head, is_lower_bound=is_lower_bound)
+        text = self.forms.price(cost, is_lower_bound=is_lower_bound)
         return Figure(text=text, kind="total", source=f"episode {words}")
 
     def _episode_time(self, words: str) -> FilledText:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from shootplan.facts.agreement import differing_figures
 from shootplan.facts.book import FactBook, Figure, Missing, Place
 from shootplan.facts.forms import NO_BREAK, verbatim
-from shootplan.facts.mentions import plain_instruction
+from shootplan.facts.mentions import plain_instruction, without_parts
 from shootplan.facts.say_out import NUMBER, say_out
 from shootplan.model.filled import CaptionText, FilledEpisode, FilledRecipe, FilledStep, FilledText
 from shootplan.model.recipe import Step
@@ -67,9 +67,10 @@ class _Filler:
         return FilledRecipe(id=resolved.id, headnote=headnote, serve=serve, keep=keep, notes=notes, steps=steps)
 
     def step(self, step: Step, place: Place, instruction: str) -> FilledStep:
+        self.compare(without_parts(step.text), place, step.span)
         return FilledStep(
             id=step.id,
-            text=self.text(instruction, place, step.span, has_columns=False),
+            text=self.filled(instruction, place, step.span, has_columns=False, is_compared=False)[0],
             say=self.text(step.say, place, step.place("say"), has_columns=True),
             captions=self.captions(step, place),
         )
@@ -91,7 +92,7 @@ class _Filler:
         return self.filled(text, place, span, has_columns=has_columns)[0]
 
     def filled(
-        self, text: str, place: Place, span: Span, *, has_columns: bool
+        self, text: str, place: Place, span: Span, *, has_columns: bool, is_compared: bool = True
     ) -> tuple[FilledText, tuple[Figure, ...]]:
         """Return a text in three forms and the figures in it."""
         printed, shown, spoken, figures, end = "", "", "", [], 0
@@ -104,7 +105,8 @@ class _Filler:
             printed, shown = printed + typed + forms.printed, shown + _unbroken(typed) + forms.shown
             spoken += self.said(typed) + forms.spoken
             end = match.end()
-        self.compare(_PLACEHOLDER.sub(" . ", text), place, span)
+        if is_compared:
+            self.compare(text, place, span)
         rest = text[end:]
         filled = FilledText(
             printed=printed + rest, shown=shown + _unbroken(rest), spoken=_capital(spoken + self.said(rest), text)
@@ -129,7 +131,7 @@ class _Filler:
 
     def compare(self, text: str, place: Place, span: Span) -> None:
         if place.recipe is not None:
-            self.problems += differing_figures(text, place.recipe, span)
+            self.problems += differing_figures(_PLACEHOLDER.sub(" . ", text), place.recipe, span)
 
 
 def _part_of(span: Span, text: str, match: re.Match[str]) -> Span:

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from functools import lru_cache
 
 from shootplan.facts.names import name_words
@@ -196,7 +195,3 @@ class Forms:
         shown = f"{celsius}{NO_BREAK}°C / fan{NO_BREAK}{fan}{NO_BREAK}°C"
         said = f"{say_degrees(celsius, is_american=self.is_american)}, {say_cardinal(fan)} with a fan"
         return FilledText(printed=text, shown=shown, spoken=said)
-
-    def money(self, amount: Decimal, currency: str) -> str:
-        """Return money that is rounded already, as the locale writes it."""
-        return money_text(Money(amount, currency), self.locale, self.places)

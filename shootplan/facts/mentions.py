@@ -14,7 +14,7 @@ from shootplan.model.recipe import Mention, Part, PartKind, Step
 from shootplan.model.resolved import ResolvedRecipe, Use
 from shootplan.model.show import amount_text
 
-__all__ = ["plain_instruction"]
+__all__ = ["plain_instruction", "without_parts"]
 
 _MENTION = re.compile(r"(?<![!\\\]])\[([^\[\]]{1,300})\](?![(\[])")
 #: Words of the author that already say which part is meant: the mention then adds its name only.
@@ -39,6 +39,11 @@ def plain_instruction(step: Step, recipe: ResolvedRecipe) -> str:
         pieces += [before, _words(match[1], mention, _use_of(index, step, recipe), before)]
         end = match.end()
     return "".join([*pieces, step.text[end:]])
+
+
+def without_parts(text: str) -> str:
+    """Return the text with each mention's name alone: what the author typed outside brackets stays."""
+    return _MENTION.sub(lambda match: match[1].partition(":")[0].strip(), text)
 
 
 def _use_of(index: int, step: Step, recipe: ResolvedRecipe) -> Use | None:

@@ -16,7 +16,7 @@ LINE_CHARACTERS = 37
 LINES = 2
 #: Parts the items of one caption ("3 tbsp flour · 300 ml milk").
 ITEM_MARK = " · "
-_AFTER_STOP = re.compile(r"[:;,.!?·–]$")
+_AFTER_STOP = re.compile(r"[:;,.!?·–+]$")
 
 
 def caption_words(text: str) -> int:

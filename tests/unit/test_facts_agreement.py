@@ -7,6 +7,7 @@ from script_factory import PATH, costs, episode, milk_part, recipe, step, times
 
 from shootplan.facts import FactBook, fill_episode
 from shootplan.facts.number_words import digits_for_words
+from shootplan.model.recipe import Step
 from shootplan.problems import Problem, Severity, Span
 
 
@@ -66,6 +67,14 @@ def test_captions_are_compared_too() -> None:
     """The warning stands at the caption."""
     (found,) = problems("2 tbsp oil", field="caption")
     assert found.span == Span(PATH, 41, 12, 90)
+
+
+def test_an_instruction_is_compared_as_typed() -> None:
+    """What stands outside brackets is compared; a part inside brackets is checked by the stage that ties it."""
+    made = recipe(Step(id="cook", name="Cook", number=1, text="Add 20 ml [oil] and [milk: 40 ml].", span=Span(PATH, 9)))
+    (found,) = fill_episode(FactBook(episode(made), costs(), times()))[1]
+    assert (found.code, found.span.line) == ("figure-differs", 9)
+    assert '"20 ml" of oil' in found.message
 
 
 WORDS = [

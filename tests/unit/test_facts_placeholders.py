@@ -81,6 +81,8 @@ RECIPE = [
     ("elapsed time", "60–75 min", "sixty to seventy-five minutes"),
     ("total price", "£2.45", "two pounds forty-five"),
     ("total price with options", "£2.58", "two pounds fifty-eight"),
+    ("average price", "£1.28", "one pound twenty-eight"),
+    ("average price with options", "£1.33", "one pound thirty-three"),
     ("recipes", "1", "one"),
     ("leek-bean-bake price", "£1.28", "one pound twenty-eight"),
     ("leek-bean-bake title", "Leek and butter bean bake", "Leek and butter bean bake"),
@@ -179,6 +181,7 @@ def test_an_unknown_placeholder_is_a_problem_at_its_column() -> None:
     assert found.span == Span(PATH, 40, 17, 22)
     assert found.severity is Severity.ERROR
     assert problem("{prise}").hint == 'did you mean "price"?'
+    assert (problem("{qqqq}").hint or "").startswith("known here: time, oven, until, price")
 
 
 def test_an_unknown_form_names_the_forms() -> None:

@@ -37,6 +37,11 @@ def test_two_lines_break_after_a_colon() -> None:
     assert [len(line) for line in lines] == [26, 15]
 
 
+def test_two_lines_break_after_a_plus() -> None:
+    """A sum keeps its second half together."""
+    assert wrap("350 g strong white flour + 150 g rye flour") == ("350 g strong white flour +", "150 g rye flour")
+
+
 def test_lines_break_at_spaces_where_they_are_most_alike() -> None:
     """No stop to break after: the middle."""
     assert wrap("nine hundred grams of the flouriest potatoes") == ("nine hundred grams of", "the flouriest potatoes")
