@@ -1,0 +1,378 @@
+"""
+List schedules: activities are placed one by one at the earliest moment that fits, in the order of a priority rule.
+
+A ``PlanInput`` comes in, a ``Schedule`` or ``None`` goes out. Limits on waiting are kept by moving a predecessor later
+and starting again (after Franck, Neumann and Schwindt 2001, OR Spektrum 23). It may fail where a plan exists, and
+what it finds may be longer than need be; the solver is for that. Nothing is broken off here.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from shootplan.model.planning import Activity, ActivityKind, Assignment, PlanInput, Schedule
+from shootplan.plan.calendars import FOREVER_S, Counted, Person
+from shootplan.plan.graph import ORIGIN, EdgeKind, Event, Network, ends_of, network_of, starts_of
+from shootplan.plan.orders import with_units
+from shootplan.plan.ovens import Oven, Session, ovens_of
+
+__all__ = ["best_list_schedule", "list_schedule"]
+
+#: How often a list schedule is begun again after a limit on waiting broke.
+_RESTARTS = 60
+_BUSY = (ActivityKind.HANDS, ActivityKind.WATCH)
+
+Priority = Callable[[str], tuple[int, ...]]
+
+
+def list_schedule(plan_input: PlanInput) -> Schedule | None:
+    """
+    Return the plan of somebody who always begins the first thing of the list that can be begun.
+
+    At each moment the first activity in the order of the input that is ready and fits is started (the list schedule of
+    Graham 1969). ``None`` if that leads nowhere.
+    """
+    plan = _Plan.of(plan_input)
+    order = {activity.id: number for number, activity in enumerate(plan_input.activities)}
+    return _tried(plan, lambda name: (order[name],), is_by_clock=True)
+
+
+def best_list_schedule(plan_input: PlanInput, *, bound_s: int, seed: int = 0) -> Schedule | None:
+    """
+    Return the shortest of several list schedules; the first that meets ``bound_s`` ends the search.
+
+    Rules: longest tail first, both by list and by the clock; latest start first; input order; then longest tail with
+    seeded changes, as many times as the size of the plan allows.
+    """
+    plan = _Plan.of(plan_input)
+    best: Schedule | None = None
+    for priority, is_by_clock in _rules(plan, seed):
+        found = _tried(plan, priority, is_by_clock=is_by_clock)
+        if found is not None and (best is None or found.makespan_s < best.makespan_s):
+            best = found
+        if best is not None and best.makespan_s <= bound_s:
+            break
+    return best
+
+
+def _rules(plan: _Plan, seed: int) -> Iterator[tuple[Priority, bool]]:
+    order = {activity.id: number for number, activity in enumerate(plan.input.activities)}
+    tails = {name: plan.tails[starts_of(name)] for name in order}
+    heads = {name: plan.earliest[starts_of(name)] for name in order}
+    yield lambda name: (-tails[name], order[name]), False
+    yield lambda name: (-tails[name], order[name]), True
+    yield lambda name: (heads[name] - tails[name], order[name]), False
+    yield lambda name: (order[name],), True
+    yield lambda name: (order[name],), False
+    chance = random.Random(seed)
+    spread = max(tails.values(), default=0) // 3
+    for number in range(min(60, 6000 // max(1, len(order)))):
+        shaken = {name: tails[name] + chance.randint(0, spread) for name in order}
+        yield (lambda name, shaken=shaken: (-shaken[name], order[name])), number % 2 == 1  # type: ignore[misc]
+
+
+def _tried(plan: _Plan, priority: Priority, *, is_by_clock: bool) -> Schedule | None:
+    """Build a schedule; each time a limit breaks, move what came too early and begin again."""
+    floors: dict[str, int] = {}
+    for _ in range(_RESTARTS):
+        run = _Run(plan, dict(floors), priority, is_by_clock)
+        outcome = run.build()
+        if isinstance(outcome, Schedule):
+            return outcome
+        if outcome is None:
+            return None
+        floors[outcome.activity] = max(floors.get(outcome.activity, 0), outcome.from_s)
+    return None
+
+
+# ---------------------------------------------------------------------------------------------------- what stays
+
+
+class _TooEarly(NamedTuple):
+    """An activity that must start later than it was placed, for a limit's sake."""
+
+    activity: str
+    from_s: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Plan:
+    """The input with what every run needs of it."""
+
+    input: PlanInput
+    activities: Mapping[str, Activity]
+    network: Network
+    earliest: Mapping[Event, int]
+    tails: Mapping[Event, int]
+    before: Mapping[str, frozenset[str]]
+    ovens: tuple[Oven, ...]
+    end_cap_s: int
+
+    @classmethod
+    def of(cls, plan_input: PlanInput) -> _Plan:
+        network = network_of(plan_input)
+        earliest, _ = network.earliest()
+        tails = network.tails(plan_input.activities)
+        return cls(
+            input=plan_input,
+            activities={activity.id: activity for activity in plan_input.activities},
+            network=network,
+            earliest=earliest,
+            tails=tails,
+            before=_before(plan_input, network),
+            ovens=ovens_of(plan_input),
+            end_cap_s=plan_input.horizon_s if plan_input.horizon_s is not None else FOREVER_S // 2,
+        )
+
+
+def _before(plan_input: PlanInput, network: Network) -> dict[str, frozenset[str]]:
+    """Return for each activity those that must be placed first: what it waits for, whose end or vessel it needs."""
+    found: dict[str, set[str]] = {activity.id: set() for activity in plan_input.activities}
+    for edge in network.edges:
+        is_order = edge.kind in (EdgeKind.LAG, EdgeKind.OVEN, EdgeKind.GEAR) and edge.weight_s >= 0
+        if is_order and edge.source.activity != edge.target.activity:
+            found[edge.target.activity].add(edge.source.activity)
+    return {name: frozenset(names) for name, names in found.items()}
+
+
+# ---------------------------------------------------------------------------------------------------- one run
+
+
+@dataclass(frozen=True, slots=True)
+class _Spot:
+    """Where an activity fits."""
+
+    start_s: int
+    end_s: int
+    worker: str = ""
+    look_ins: tuple[tuple[int, int, str], ...] = ()
+
+
+@dataclass(slots=True)
+class _Run:
+    """One list schedule in the making."""
+
+    plan: _Plan
+    floors: dict[str, int]
+    priority: Priority
+    is_by_clock: bool
+    times: dict[Event, int] = field(default_factory=dict)
+    spots: dict[str, _Spot] = field(default_factory=dict)
+    people: dict[str, Person] = field(default_factory=dict)
+    things: dict[str, Counted] = field(default_factory=dict)
+
+    def build(self) -> Schedule | _TooEarly | None:
+        self._set_up()
+        for name, floor in self.floors.items():
+            self.times[starts_of(name)] = max(floor, self.times[starts_of(name)])
+            if self._spread(starts_of(name)) is not None:
+                return None
+        left = [activity.id for activity in self.plan.input.activities]
+        while left:
+            chosen = self._choose(left)
+            if chosen is None:
+                return None
+            name, spot = chosen
+            late = self._place(name, spot)
+            if late is not None:
+                return late if late.activity else None
+            left.remove(name)
+        return self._schedule()
+
+    def _set_up(self) -> None:
+        self.times = dict(self.plan.earliest)
+        for worker in self.plan.input.workers:
+            self.people[worker.name] = Person(sorted(worker.away))
+        for resource in self.plan.input.resources:
+            self.things[resource.id] = Counted(resource.capacity)
+        for oven in self.plan.ovens:
+            self.things[f"oven {oven.name}"] = Counted(oven.shelves)
+
+    def _choose(self, left: Sequence[str]) -> tuple[str, _Spot] | None:
+        """Return the next activity and its spot: by priority, or by the clock and then by priority."""
+        ready = [name for name in left if self.plan.before[name] <= self.spots.keys()] or list(left)
+        urgent = [] if self.is_by_clock else [name for name in ready if self._is_urgent(name)]
+        for names in (urgent, ready):
+            best: tuple[tuple[int, ...], str, _Spot] | None = None
+            for name in sorted(names, key=self.priority):
+                spot = self._spot(name)
+                if spot is None:
+                    continue
+                if not self.is_by_clock:
+                    return name, spot
+                key = (spot.start_s, *self.priority(name))
+                if best is None or key < best[0]:
+                    best = (key, name, spot)
+            if best is not None:
+                return best[1], best[2]
+        return None
+
+    def _is_urgent(self, name: str) -> bool:
+        """Whether something already placed limits how late this may start or end."""
+        return any(
+            edge.kind is EdgeKind.LIMIT and edge.target.activity in self.spots
+            for event in (starts_of(name), ends_of(name))
+            for edge in self.plan.network.out(event)
+        )
+
+    # ------------------------------------------------------------------------------------------------ finding a spot
+
+    def _spot(self, name: str) -> _Spot | None:
+        activity = self.plan.activities[name]
+        moment = self.times[starts_of(name)]
+        length = activity.long_s
+        if activity.kind is ActivityKind.HEAT:
+            opening = self._opening(activity)
+            if opening is None:
+                return None
+            moment, length = max(moment, opening[0]), opening[1]
+        for _ in range(10_000):
+            later = self._next(activity, moment, length)
+            if later is None or later + length > self.plan.end_cap_s:
+                return None
+            if later == moment:
+                return self._with_people(activity, moment, length)
+            moment = later
+        return None
+
+    def _next(self, activity: Activity, moment: int, length: int) -> int | None:
+        """Return ``moment`` if everything is free then, else a later moment to look at, ``None`` if never."""
+        if activity.kind in _BUSY and activity.workers:
+            later = min(self.people[name].next_free(moment, length) for name in activity.workers)
+            if later > moment:
+                return later
+        for key, span, count in self._wanted(activity, length):
+            free = self.things[key].next_free(moment, span, count)
+            if free is None or free > moment:
+                return free
+        return self._next_look_in(activity, moment)
+
+    def _wanted(self, activity: Activity, length: int) -> Iterator[tuple[str, int, int]]:
+        for resource, count in activity.needs:
+            yield resource, length, count
+        for held in self.plan.input.occupations:
+            if held.first == activity.id:
+                is_whole = held.last == activity.id
+                yield held.resource, (length + held.after_s if is_whole else FOREVER_S), held.count
+        if activity.oven is not None and activity.kind is not ActivityKind.HEAT and activity.oven.heat:
+            yield f"oven {activity.oven.oven}", length, activity.oven.shelves
+
+    def _next_look_in(self, activity: Activity, moment: int) -> int:
+        look = activity.look_in
+        if look is None or not activity.workers:
+            return moment
+        for offset in look.offsets(activity.long_s):
+            free = min(self.people[name].next_free(moment + offset, look.for_s) for name in activity.workers)
+            if free > moment + offset:
+                return free - offset
+        return moment
+
+    def _with_people(self, activity: Activity, moment: int, length: int) -> _Spot | None:
+        if activity.kind in _BUSY and activity.workers:
+            free = (name for name in activity.workers if self.people[name].next_free(moment, length) == moment)
+            return _Spot(moment, moment + length, worker=next(free))
+        look = activity.look_in
+        if look is None or not activity.workers:
+            return _Spot(moment, moment + length)
+        booked: list[tuple[int, int, str]] = []
+        for offset in look.offsets(activity.long_s):
+            start, end = moment + offset, moment + offset + look.for_s
+            taken = {name for since, till, name in booked if since < end and start < till}
+            free = (
+                n for n in activity.workers if n not in taken and self.people[n].next_free(start, end - start) == start
+            )
+            chosen = next(free, None)
+            if chosen is None:
+                return None
+            booked.append((start, end, chosen))
+        return _Spot(moment, moment + length, look_ins=tuple(booked))
+
+    # ------------------------------------------------------------------------------------------------ ovens
+
+    def _opening(self, heat: Activity) -> tuple[int, int] | None:
+        """Return from when on a heat may start and how long it lasts; ``None`` while a session is open that excludes it."""
+        for oven in self.plan.ovens:
+            for session in oven.sessions:
+                if session.id == heat.id:
+                    return self._opening_in(oven, session)
+        return 0, heat.long_s
+
+    def _opening_in(self, oven: Oven, session: Session) -> tuple[int, int] | None:
+        heated = [other for other in oven.sessions if other.id in self.spots]
+        heated.sort(key=lambda item: (self.spots[item.id].start_s, self.spots[item.id].end_s))
+        moment = 0
+        for other in heated:
+            ends = [self.spots[item.id].end_s for item in other.members if item.id in self.spots]
+            if oven.clash(other, session):
+                if len(ends) < len(other.members):
+                    return None
+                moment = max([moment, *ends])
+            moment = max(moment, self.spots[other.id].end_s)
+        own = session.heat.long_s
+        return moment, (oven.change_after(heated[-1], session) if heated else own)
+
+    # ------------------------------------------------------------------------------------------------ placing
+
+    def _place(self, name: str, spot: _Spot) -> _TooEarly | None:
+        """Book everything; return what was placed too early for this, ``("", 0)`` if nothing can help."""
+        activity = self.plan.activities[name]
+        self.spots[name] = spot
+        self._book(activity, spot)
+        self.times[starts_of(name)], self.times[ends_of(name)] = spot.start_s, spot.end_s
+        return self._spread(starts_of(name)) or self._spread(ends_of(name))
+
+    def _book(self, activity: Activity, spot: _Spot) -> None:
+        if spot.worker:
+            self.people[spot.worker].book(spot.start_s, spot.end_s)
+        for start, end, worker in spot.look_ins:
+            self.people[worker].book(start, end)
+        for resource, count in activity.needs:
+            self.things[resource].book((activity.id, resource), spot.start_s, spot.end_s, count)
+        if activity.oven is not None and activity.kind is not ActivityKind.HEAT and activity.oven.heat:
+            key = f"oven {activity.oven.oven}"
+            self.things[key].book(activity.id, spot.start_s, spot.end_s, activity.oven.shelves)
+        for held in self.plan.input.occupations:
+            if held.first == activity.id:
+                self.things[held.resource].book(held, spot.start_s, FOREVER_S, held.count)
+            if held.last == activity.id and held.first in self.spots:
+                start = self.spots[held.first].start_s
+                self.things[held.resource].uses.pop(held, None)
+                self.things[held.resource].book(held, start, spot.end_s + held.after_s, held.count)
+
+    def _spread(self, event: Event) -> _TooEarly | None:
+        """Raise the times of what follows; what is already placed cannot be raised and is returned."""
+        queue = [event]
+        while queue:
+            source = queue.pop()
+            for edge in self.plan.network.out(source):
+                reached = self.times[source] + edge.weight_s
+                if reached <= self.times[edge.target]:
+                    continue
+                target = edge.target
+                if target == ORIGIN:
+                    return _TooEarly("", 0)
+                if target.activity in self.spots:
+                    return self._too_early(target, reached)
+                self.times[target] = reached
+                queue.append(target)
+        return None
+
+    def _too_early(self, target: Event, reached: int) -> _TooEarly:
+        spot = self.spots[target.activity]
+        planned = spot.start_s if target.mark == 0 else spot.end_s
+        return _TooEarly(target.activity, spot.start_s + reached - planned)
+
+    def _schedule(self) -> Schedule:
+        assignments = tuple(
+            Assignment(
+                activity=activity.id,
+                pieces=((self.spots[activity.id].start_s, self.spots[activity.id].end_s),),
+                worker=self.spots[activity.id].worker,
+                look_ins=self.spots[activity.id].look_ins,
+            )
+            for activity in self.plan.input.activities
+        )
+        return with_units(self.plan.input, Schedule(assignments=assignments))
