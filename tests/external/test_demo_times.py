@@ -7,18 +7,24 @@ All figures are minutes: (active, unattended, elapsed, passive) of each recipe a
 from __future__ import annotations
 
 from functools import lru_cache
+from pathlib import Path
 
 import pytest
 from demo_steps import LUNCHES, SUPPER, WAITING, episode_of, resolved, steps_from
 
+from shootplan.app import DiskFiles
 from shootplan.model.clock import MINUTE, Range
 from shootplan.model.episode import Hob, Kitchen, Oven
 from shootplan.model.recipe import Recipe, Serves
+from shootplan.model.resolved import ResolvedEpisode, ResolvedRecipe
 from shootplan.model.times import EpisodeTimes
 from shootplan.plan import solve
 from shootplan.plan.day import equipment_peaks, steps_by_clock
-from shootplan.plan.tasks import build_plan
+from shootplan.plan.tasks import build_plan, check_equipment
 from shootplan.plan.times import time_episode
+from shootplan.read import read_episode
+
+DEMOS = Path(__file__).resolve().parents[2] / "demo_episodes"
 
 Figures = tuple[tuple[int, int], tuple[int, int], tuple[int, int], tuple[int, int]]
 
@@ -142,6 +148,36 @@ def test_draining_that_may_be_broken_off_saves_a_minute_of_the_toast() -> None:
     result = solve(build_plan(resolved((recipe,), kitchen), home=True))
     assert result.schedule is not None
     assert result.schedule.makespan_s == 22 * MINUTE
+
+
+# ---------------------------------------------------------------------------- the demo episodes' own files
+
+
+@lru_cache(maxsize=3)
+def on_disk(name: str) -> ResolvedEpisode:
+    episode, problems = read_episode(str(DEMOS / name), DiskFiles())
+    assert episode is not None, problems
+    recipes = tuple(ResolvedRecipe(recipe=recipe, lines=()) for recipe in episode.recipes)
+    return ResolvedEpisode(episode=episode, recipes=recipes)
+
+
+FOLDERS = {"tuesday-supper": 98, "waiting-day": 310, "six-lunches": 130}
+
+
+@pytest.mark.parametrize("name", FOLDERS)
+def test_the_demo_kitchens_have_what_the_steps_use(name: str) -> None:
+    """Every pan, tool, oven and person of the demo episodes is in their kitchen files."""
+    assert check_equipment(on_disk(name)) == ()
+
+
+@pytest.mark.parametrize("name", FOLDERS)
+def test_the_demo_files_take_the_worked_times(name: str) -> None:
+    """The episodes as written, all their pans and tools counted, are no slower than the worked sheet says."""
+    times = time_episode(on_disk(name), solve)
+    assert minutes(times.elapsed)[1] == FOLDERS[name]
+    for item in times.recipes:
+        found = (minutes(item.active), minutes(item.unattended), minutes(item.elapsed), minutes(item.passive))
+        assert found == RECIPES[item.recipe]
 
 
 # ---------------------------------------------------------------------------- scenarios worked by hand on paper
