@@ -16,7 +16,7 @@ from shootplan.model.resolved import Measured, ResolvedEpisode, ResolvedLine, Re
 from shootplan.problems import Problem, Severity, did_you_mean
 from shootplan.resolve.ledger import Ledger
 from shootplan.resolve.lines import Desk, resolve_line
-from shootplan.resolve.measures import measured
+from shootplan.resolve.measures import measured, with_whole_second
 from shootplan.resolve.names import plain
 from shootplan.resolve.parts import Parts, ShareUsed, parts_of
 from shootplan.resolve.prices import check_prices
@@ -49,8 +49,9 @@ def resolve_episode(episode: Episode) -> tuple[ResolvedEpisode, tuple[Problem, .
 
 
 def _resolve_recipe(desk: Desk, recipe: Recipe) -> ResolvedRecipe:
-    lines = tuple(resolve_line(desk, recipe, line) for line in recipe.lines)
     system = desk.system(recipe)
+    recipe = with_whole_second(recipe, system)
+    lines = tuple(resolve_line(desk, recipe, line) for line in recipe.lines)
     staples = frozenset(item.line.id for item in lines if item.is_staple)
     parts = parts_of(recipe, system=system, staples=staples)
     if recipe.steps:
@@ -119,8 +120,8 @@ def _measured_share(parts: Parts, use: ShareUsed, resolved: ResolvedLine | None)
 def _measure(
     parts: Parts, given: Iterable[Amount], share: Fraction, *, is_tight: bool = False, second_size: str = ""
 ) -> Measured:
-    amounts = [amount.scaled(share) for amount in given]
-    if not amounts or amounts[0].high == 0:
+    amounts = list(given)
+    if not amounts or amounts[0].high == 0 or share == 0:
         return Measured()
     shown, _ = measured(
         amounts[0],
@@ -130,6 +131,7 @@ def _measure(
         is_tight=is_tight,
         scale=parts.recipe.scale,
         second_size=second_size,
+        share=share,
     )
     return shown
 

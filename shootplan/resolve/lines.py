@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from shootplan.model.episode import Episode, PriceRow
 from shootplan.model.larder import Certainty, Figure, Rung
-from shootplan.model.quantity import VOLUME
+from shootplan.model.quantity import COUNT, VOLUME
 from shootplan.model.recipe import Alternate, IngredientLine, Purpose, Recipe, RecipeKind
 from shootplan.model.resolved import Measured, ResolvedLine
 from shootplan.problems import Problem, Severity
@@ -27,6 +27,8 @@ __all__ = ["Desk", "resolve_line"]
 _WATER_WORDS = frozenset(
     {"water", "ice", "cube", "hot", "cold", "warm", "boiling", "iced", "tap", "cooking", "lukewarm"}
 )
+#: Containers differ from country to country: their weight is on the label, never in a table.
+_CONTAINERS = frozenset({"tin", "can", "pack", "packet", "jar", "bottle", "bag", "box", "carton", "tube", "tub"})
 _CERTAIN_RUNGS = (Rung.EXACT, Rung.OTHER_MEASURE)
 
 
@@ -177,11 +179,13 @@ def _table_weights(line: IngredientLine) -> tuple[ItemWeights, str]:
     """Return published weights of an item (never a category's median) and their sources."""
     from shootplan.larder import density, grams, identify
 
-    size = line.second_size or line.size
-    food = identify(f"{size} {line.item}".strip())
-    per_ml, piece = density(food), grams(food, line.amount.unit if line.amount is not None else "")
-    sources = dict.fromkeys(figure.source for figure in (per_ml, piece) if _certain(figure) is not None)
-    return ItemWeights(_certain(per_ml), _certain(piece)), "; ".join(sources)
+    food = identify(f"{line.second_size or line.size} {line.item}".strip())
+    noun = line.amount.unit if line.amount is not None and line.amount.dimension == COUNT else ""
+    per_ml = density(food)
+    piece = grams(food, noun) if noun not in _CONTAINERS else None
+    known = [figure for figure in (per_ml, piece) if figure is not None and _certain(figure) is not None]
+    weights = ItemWeights(_certain(per_ml), _certain(piece) if piece is not None else None, noun)
+    return weights, "; ".join(dict.fromkeys(figure.source for figure in known))
 
 
 def _certain(figure: Figure) -> Fraction | None:
@@ -218,6 +222,7 @@ def _both_measures(desk: Desk, recipe: Recipe, line: IngredientLine, row: PriceR
         is_tight=line.is_tight,
         scale=recipe.scale,
         second_size=line.second_size,
+        second_plus=line.second_plus,
     )
     if disagreement is not None:
         desk.warn(line, "measures-differ", f"{line.item}: {disagreement}", "correct one of the two measures")

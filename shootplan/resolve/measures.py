@@ -8,16 +8,17 @@ water.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from shootplan.model.quantity import COUNT, MASS, VOLUME, Amount
+from shootplan.model.recipe import IngredientLine, Recipe
 from shootplan.model.resolved import Measured
 from shootplan.model.rounding import household_unit, limit_of, shown_household, shown_metric
 from shootplan.model.show import amount_text, number_text
 from shootplan.resolve.units import convert, has_unit, spoon_sizes
 
-__all__ = ["measured"]
+__all__ = ["measured", "with_whole_second"]
 
 _METRIC = frozenset({"mg", "g", "kg", "ml", "cl", "dl", "l"})
 #: Sizes without a standard: never told in grams or millilitres, never compared.
@@ -32,6 +33,12 @@ class _Kitchen:
     density_g_per_ml: Fraction | None
     is_tight: bool
     scale: Fraction
+    share: Fraction
+
+    @property
+    def factor(self) -> Fraction:
+        """By what both measures are multiplied."""
+        return self.scale * self.share
 
     def is_metric(self, amount: Amount) -> bool:
         """Whether the amount goes into the metric column; decilitres are household measures where they replace cups."""
@@ -71,6 +78,7 @@ def measured(
     scale: Fraction = Fraction(1),
     second_size: str = "",
     second_plus: Amount | None = None,
+    share: Fraction = Fraction(1),
 ) -> tuple[Measured, str | None]:
     """
     Return an amount in both measures, and a sentence if the author's two measures disagree.
@@ -78,7 +86,7 @@ def measured(
     Parameters
     ----------
     amount, second
-        The author's measures, before scaling; either may be the metric one. ``second_plus`` is added to ``second``.
+        The author's measures, before scaling; either may be the metric one.
     system
         The measure system, which says what a cup holds.
     density_g_per_ml
@@ -90,6 +98,11 @@ def measured(
         Multiplies both measures. At 1 what the author typed is shown as typed; otherwise it is rounded.
     second_size
         The size word of a counted second measure ("5 medium").
+    second_plus
+        The part of ``second`` that the author wrote behind a plus sign: of ⅜ cup, the 2 tbsp in "¼ cup + 2 tbsp".
+    share
+        The part of the line that is meant ("[lemon: half]"); it too multiplies both measures, and gives the author's
+        word for that part of a whole thing.
 
     Returns
     -------
@@ -104,7 +117,7 @@ def measured(
     if density_g_per_ml is not None and density_g_per_ml <= 0:
         raise ValueError(f"a density is above zero, got {density_g_per_ml}")
     spoon_sizes(system)  # an unknown system is refused even where no volume is told
-    kitchen = _Kitchen(system=system, density_g_per_ml=density_g_per_ml, is_tight=is_tight, scale=scale)
+    kitchen = _Kitchen(system=system, density_g_per_ml=density_g_per_ml, is_tight=is_tight, scale=scale, share=share)
     metric, household = _roles(kitchen, amount, second, second_plus)
     size = second_size if household is not None and household.first is second else ""
     disagreement = _disagreement(kitchen, metric, household)
@@ -131,14 +144,38 @@ def _roles(
     if first is None:
         return metric, None
     added = plus if first is second else None
-    return metric, _Household(first=first, plus=added, total=_total(kitchen, first, added))
+    return metric, _Household(first=_without(kitchen, first, added), plus=added, total=first)
 
 
-def _total(kitchen: _Kitchen, first: Amount, plus: Amount | None) -> Amount:
-    if plus is None or not (kitchen.can_tell(first) and kitchen.can_tell(plus) and first.dimension == plus.dimension):
-        return first
-    more = convert(plus, first.unit, kitchen.system)
-    return Amount(first.low + more.low, first.high + more.high, first.unit)
+def _without(kitchen: _Kitchen, total: Amount, plus: Amount | None) -> Amount:
+    """Return the first term of a sum, given the sum and its second term."""
+    if plus is None or not _adds_up(total, plus, kitchen.system):
+        return total
+    less = convert(plus, total.unit, kitchen.system)
+    return Amount(total.low - less.low, total.high - less.high, total.unit)
+
+
+def _adds_up(one: Amount, other: Amount, system: str) -> bool:
+    is_measure = one.dimension == other.dimension != COUNT
+    return is_measure and has_unit(one.unit, system) and has_unit(other.unit, system)
+
+
+def with_whole_second(recipe: Recipe, system: str) -> Recipe:
+    """
+    Return the recipe with second measures that were read as a sum as one amount: "¼ cup + 2 tbsp" as ⅜ cup.
+
+    How many tablespoons a cup has depends on the measure system, so reading leaves the sum open. ``second_plus`` stays,
+    for showing the sum as typed; where the system lacks one of the units nothing changes.
+    """
+    return replace(recipe, lines=tuple(_whole_second(line, system) for line in recipe.lines))
+
+
+def _whole_second(line: IngredientLine, system: str) -> IngredientLine:
+    first, plus = line.second, line.second_plus
+    if first is None or plus is None or not _adds_up(first, plus, system):
+        return line
+    more = convert(plus, first.unit, system)
+    return replace(line, second=Amount(first.low + more.low, first.high + more.high, first.unit))
 
 
 # ---------------------------------------------------------------------------------------------------- the two columns
@@ -148,16 +185,16 @@ def _metric_part(
     kitchen: _Kitchen, metric: Amount | None, household: _Household | None
 ) -> tuple[Amount | None, Amount | None, tuple[str, ...]]:
     """Return the metric measure, exact and shown, and flags; derived from the household one if it is missing."""
-    if metric is not None and kitchen.scale == 1:
+    if metric is not None and kitchen.factor == 1:
         return metric, metric, ()
     if metric is not None:
-        scaled = metric.scaled(kitchen.scale)
+        scaled = metric.scaled(kitchen.factor)
         shown, flags = shown_metric(scaled, is_tight=kitchen.is_tight)
         return scaled, shown, flags
     derived = _in_metric(kitchen, household.total) if household is not None else None
     if derived is None:
         return None, None, ()
-    derived = derived.scaled(kitchen.scale)
+    derived = derived.scaled(kitchen.factor)
     return derived, shown_metric(derived, is_tight=kitchen.is_tight)[0], ()
 
 
@@ -165,17 +202,18 @@ def _household_part(
     kitchen: _Kitchen, metric: Amount | None, household: _Household | None
 ) -> tuple[Amount | None, tuple[Amount, ...], tuple[str, ...]]:
     """Return the household measure, exact and shown, and flags; derived from the metric one if it is missing."""
-    if household is not None and kitchen.scale == 1:
+    if household is not None and kitchen.factor == 1:
         return household.total, household.typed, ()
     spoons = spoon_sizes(kitchen.system)
     if household is not None:
-        scaled = household.total.scaled(kitchen.scale)
-        shown, flags = shown_household(scaled, is_tight=kitchen.is_tight, spoons=spoons, written=household.total)
+        scaled = household.total.scaled(kitchen.factor)
+        written = household.total.scaled(kitchen.share)
+        shown, flags = shown_household(scaled, is_tight=kitchen.is_tight, spoons=spoons, written=written)
         return scaled, shown, flags
     volume = _in_millilitres(kitchen, metric) if metric is not None else None
     if volume is None or volume.high == 0:
         return None, (), ()
-    volume = volume.scaled(kitchen.scale)
+    volume = volume.scaled(kitchen.factor)
     derived = convert(volume, household_unit(volume.high, spoons), kitchen.system)
     shown, flags = shown_household(derived, is_tight=kitchen.is_tight, spoons=spoons)
     return (derived, shown, ()) if not flags else (None, (), ())
