@@ -25,6 +25,8 @@ __all__ = ["fill_episode"]
 _PLACEHOLDER = re.compile(r"\{([^{}\n]*)\}")
 _UNIT_AFTER_NUMBER = re.compile(rf"({NUMBER}) (?=(?:m?g|kg|[mcd]?l|tsp|dsp|tbsp|oz|lb|°C|°F|%|min|h|s|cm|mm|kr)(?!\w))")
 _EMPHASIS = re.compile(r"[*`]+|(?<!\w)_+|_+(?!\w)")
+#: Where a figure opens a sentence.
+_SENTENCE_BEGINS = re.compile(r"(?:^|[.!?]\s+)$")
 #: The kind of a caption with several figures is the first of these among them.
 _KINDS = ("total", "price", "ingredient", "step", "notice")
 
@@ -103,13 +105,14 @@ class _Filler:
             if isinstance(figure, Figure):
                 figures.append(figure)
             printed, shown = printed + typed + forms.printed, shown + _unbroken(typed) + forms.shown
-            spoken += self.said(typed) + forms.spoken
+            spoken += self.said(typed)
+            spoken += _capital(forms.spoken) if _SENTENCE_BEGINS.search(spoken) else forms.spoken
             end = match.end()
         if is_compared:
             self.compare(text, place, span)
         rest = text[end:]
         filled = FilledText(
-            printed=printed + rest, shown=shown + _unbroken(rest), spoken=_capital(spoken + self.said(rest), text)
+            printed=printed + rest, shown=shown + _unbroken(rest), spoken=_led(spoken + self.said(rest), text)
         )
         return filled, tuple(figures)
 
@@ -146,10 +149,13 @@ def _unbroken(typed: str) -> str:
     return _UNIT_AFTER_NUMBER.sub(rf"\1{NO_BREAK}", typed)
 
 
-def _capital(spoken: str, text: str) -> str:
-    """Return the spoken text with a capital where the text begins with a figure."""
-    begins = text.lstrip()[:1]
-    return spoken[:1].upper() + spoken[1:] if begins == "{" or begins.isdigit() else spoken
+def _capital(spoken: str) -> str:
+    return spoken[:1].upper() + spoken[1:]
+
+
+def _led(spoken: str, text: str) -> str:
+    """Return the spoken text with a capital where it was typed with a digit in front."""
+    return _capital(spoken) if text.lstrip()[:1].isdigit() else spoken
 
 
 def _where(place: Place) -> str:

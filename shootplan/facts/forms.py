@@ -8,7 +8,7 @@ money is rounded here, half up, because it is exact until it is printed.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from shootplan.facts.names import name_words
@@ -21,7 +21,17 @@ from shootplan.model.quantity import COUNT, SPOON_UNITS, Amount
 from shootplan.model.resolved import Measured
 from shootplan.model.show import amount_text
 
-__all__ = ["NO_BREAK", "Forms", "amount_forms", "is_household_first", "joined", "money_text", "plain", "verbatim"]
+__all__ = [
+    "NO_BREAK",
+    "Forms",
+    "amount_forms",
+    "is_household_first",
+    "joined",
+    "money_text",
+    "plain",
+    "readable",
+    "verbatim",
+]
 
 NO_BREAK = "\u00a0"
 
@@ -44,15 +54,28 @@ def joined(head: str, tail: FilledText) -> FilledText:
 # ---------------------------------------------------------------------------------------------------- amounts
 
 
+#: Below one of these, the smaller unit is read: 60 ml, not 0.06 l.
+_SMALLER = {"l": "ml", "kg": "g"}
+#: Parts of a spoon, cup or piece that a kitchen measures: halves, thirds, quarters, eighths.
+_KITCHEN_PARTS = (1, 2, 3, 4, 8)
+
+
+def readable(amount: Amount) -> Amount:
+    """Return less than a litre in millilitres and less than a kilogram in grams."""
+    smaller = _SMALLER.get(amount.unit)
+    return replace(amount.scaled(1000), unit=smaller) if smaller and amount.high < 1 else amount
+
+
 def _shown_metric(measured: Measured) -> tuple[Amount, ...]:
     found = measured.metric_shown or measured.metric
-    return (found,) if found else ()
+    return (readable(found),) if found else ()
 
 
 def _shown_household(measured: Measured) -> tuple[Amount, ...]:
-    if measured.household_shown:
-        return measured.household_shown
-    return (measured.household,) if measured.household else ()
+    """Return the household measure, unless no spoon or cup has it ("0.17 cup"): the metric one then speaks alone."""
+    found = measured.household_shown or ((measured.household,) if measured.household else ())
+    has_spoons = all(amount.high.denominator in _KITCHEN_PARTS for amount in found)
+    return found if has_spoons or measured.metric is None else ()
 
 
 def is_household_first(measured: Measured) -> bool:

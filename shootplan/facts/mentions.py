@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 
+from shootplan.facts.forms import readable
 from shootplan.facts.spoken import say_number
 from shootplan.model.recipe import Mention, Part, PartKind, Step
 from shootplan.model.resolved import ResolvedRecipe, Use
@@ -90,8 +91,10 @@ def _amount(typed: str, part: Part | None, use: Use | None) -> str:
     """Return the part's amount as computed, in the measure the author used; as typed where nothing is computed."""
     if use is None or part is None or part.amount is None:
         return typed
+    if use.measured.metric is not None and readable(use.measured.metric) == readable(part.amount):
+        return amount_text(readable(part.amount))
     shown = [use.measured.metric_shown] if use.measured.metric_shown else []
     for amount in (*use.measured.household_shown, *shown):
         if amount.unit == part.amount.unit and len(use.measured.household_shown) < 2:
             return amount_text(amount)
-    return typed if part.amount.unit in ("", "pinch") or not shown else amount_text(shown[0])
+    return typed if part.amount.unit in ("", "pinch") or not shown else amount_text(readable(shown[0]))

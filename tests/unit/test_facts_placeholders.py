@@ -13,7 +13,7 @@ from shootplan.model.clock import Range, Window
 from shootplan.model.filled import FilledStep, FilledText
 from shootplan.model.quantity import Amount
 from shootplan.model.recipe import PartKind, Step
-from shootplan.model.resolved import ResolvedRecipe
+from shootplan.model.resolved import Measured, ResolvedRecipe, Use
 from shootplan.problems import Problem, Severity, Span
 
 NB = "\u00a0"
@@ -152,6 +152,21 @@ def test_a_step_means_the_part_that_it_uses() -> None:
     )
     texts = [found.say.printed for found in fill(made)[0]]
     assert texts == ["300 ml milk £0.22", "60 ml milk", "1½ cups (360 ml) milk"]
+
+
+def test_a_figure_that_opens_a_sentence_is_said_with_a_capital() -> None:
+    """Narration reads as sentences; inside one nothing changes."""
+    found = say("Here. {price} a serving, or {small price}.")
+    assert found.spoken == "Here. One pound twenty-eight a serving, or eighty-five pence."
+
+
+def test_no_spoon_is_made_up() -> None:
+    """A part that no spoon or cup holds is told in grams or millilitres, in a unit that reads well."""
+    litres = Amount.of("3/50", "l")
+    odd = Measured(metric=litres, metric_shown=litres, household=Amount.of("6/25", "cup"))
+    made = recipe(step("Cook", say="Take {milk: household}."), uses=(Use(step="cook", line="milk", measured=odd),))
+    part = replace(made, uses=(replace(made.uses[0], share=Fraction(1, 6)),))
+    assert fill(part)[0][0].say.printed == "Take 60 ml milk."
 
 
 def test_headnotes_are_filled_too() -> None:
