@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from shootplan.model.quantity import COUNT, Amount, dimension
-from shootplan.model.show import fraction_text, number_text
+from shootplan.model.show import amount_text, number_text
 
 __all__ = [
     "LIMIT",
@@ -283,7 +283,7 @@ def shown_count(amount: Amount, *, written: Amount, is_tight: bool = False) -> t
     Return a count in the parts that the author uses, and a flag where the cook must decide.
 
     "2 eggs" may become 3; "1 egg" times 1½ is shown as it is, with "ask", because half an egg takes the author's word
-    (rule A3). "½ lemon" times 1½ is ¾: the author has halves, so halves of halves are asked for as well.
+    (rule A3). "½ lemon" times 1½ is ¾: the author has halves and no quarters, so that is asked as well.
     """
     step = Fraction(1, max(written.low.denominator, written.high.denominator))
     limit = limit_of(is_tight=is_tight)
@@ -293,4 +293,5 @@ def shown_count(amount: Amount, *, written: Amount, is_tight: bool = False) -> t
         error_of(end, whole) <= limit for end, whole in zip(ends, exact, strict=True)
     ):
         return Amount(ends[0], ends[1], amount.unit), ()
-    return amount, (f"{fraction_text(amount.high)} {amount.unit or 'of them'}: no such part in the recipe, so ask",)
+    name = amount_text(amount) if amount.unit else f"{amount_text(amount)} of them"
+    return amount, (f"{name}: no such part in the recipe, so ask",)

@@ -42,6 +42,12 @@ _GLYPHS = {
     Fraction(3, 8): "⅜",
     Fraction(5, 8): "⅝",
     Fraction(7, 8): "⅞",
+    Fraction(1, 5): "⅕",
+    Fraction(2, 5): "⅖",
+    Fraction(3, 5): "⅗",
+    Fraction(4, 5): "⅘",
+    Fraction(1, 6): "⅙",
+    Fraction(5, 6): "⅚",
 }
 _ABBREVIATED = frozenset({"mg", "g", "kg", "oz", "lb", "ml", "cl", "dl", "l", "tsp", "dsp", "tbsp", "fl oz"})
 #: Units of weight and volume that are read in decimals; spoons, cups and counts are read in fractions.

@@ -22,6 +22,8 @@ __all__ = ["measured", "with_whole_second"]
 
 _METRIC = frozenset({"mg", "g", "kg", "ml", "cl", "dl", "l"})
 #: Sizes without a standard: never told in grams or millilitres, never compared.
+#: From a litre on, decilitres say nothing that the litres do not.
+_LITRE = 1000
 _INFORMAL = frozenset({"pinch", "dash", "drop"})
 
 
@@ -129,9 +131,19 @@ def measured(
         metric_shown=metric_shown,
         household_shown=household_shown,
         household_size=size,
-        flags=metric_flags + household_flags,
+        flags=_flags(metric, metric_flags, household_shown, household_flags),
     )
     return shown, disagreement
+
+
+def _flags(
+    metric: Amount | None, of_metric: tuple[str, ...], shown: tuple[Amount, ...], of_household: tuple[str, ...]
+) -> tuple[str, ...]:
+    """Return what the cook must be told: nothing about one column where the other can be used as it is."""
+    if shown and shown[0].dimension != COUNT and not of_household:
+        return ()
+    is_weighed = metric is not None and bool(shown) and shown[0].dimension == COUNT
+    return of_metric if is_weighed else (*of_metric, *of_household)
 
 
 def _roles(
@@ -214,6 +226,8 @@ def _household_part(
     if volume is None or volume.high == 0:
         return None, (), ()
     volume = volume.scaled(kitchen.factor)
+    if spoons.large == "dl" and volume.high >= _LITRE:
+        return None, (), ()
     derived = convert(volume, household_unit(volume.high, spoons), kitchen.system)
     shown, flags = shown_household(derived, is_tight=kitchen.is_tight, spoons=spoons)
     return (derived, shown, ()) if not flags else (None, (), ())
