@@ -152,7 +152,7 @@ def test_the_shooting_order_follows_the_clock(pages: dict[str, Page]) -> None:
     """Rows by start, the look-in between them, with who, equipment, what runs meanwhile, cue, limit and caution."""
     page = pages["shooting_order.html"]
     clocks = [text for text in page.all("th") if re.fullmatch(r"\d\d:\d\d", text)]
-    assert clocks == ["09:00", "09:10", "09:12", "09:30", "09:40", "09:45", *list(clocks[6:])]
+    assert clocks == ["09:00", "09:10", "09:12", "09:30", "09:40", "09:45"]
     text = page.text
     for words in ("Look in: Simmer", "left alone 30 min", "stand by 3 min", "Simmer to 09:40", "ring, 3 l pan"):
         assert words in text
