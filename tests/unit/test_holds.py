@@ -1,4 +1,4 @@
-"""How long a caption stays and how it is broken into lines (job scenario "captions", worked by hand)."""
+"""How long a caption stays and how it is broken into lines (numbers worked by hand)."""
 
 from __future__ import annotations
 
