@@ -7,6 +7,7 @@ Costs come in, findings go out.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from decimal import Decimal
 from fractions import Fraction
 
 from shootplan.cost.wording import joined
@@ -28,8 +29,9 @@ def findings_of(resolved: ResolvedEpisode, costs: EpisodeCost) -> Iterator[Findi
         title = recipe.recipe.title if recipe is not None else cost.recipe
         yield from _price_findings(resolved.episode, cost, title)
         yield from _line_findings(resolved.episode, cost, title)
-        if not _rounded_lines_add_up(cost, costs.places):
-            message = "the lines as rounded do not add up to the printed total; the total is right"
+        lines, total = _rounded_lines(cost, costs.places), half_up(cost.core.exact, costs.places)
+        if lines != total:
+            message = f"the lines as rounded come to {lines}, the printed total is {total}, which is right"
             yield Finding(code="rounding-note", message=message, about=title, source=_PRACTICE)
 
 
@@ -59,11 +61,11 @@ def _line_findings(episode: Episode, cost: RecipeCost, title: str) -> Iterator[F
         yield Finding(code="staples-policy", message=message, about=title, source=_PRACTICE)
 
 
-def _rounded_lines_add_up(cost: RecipeCost, places: int) -> bool:
+def _rounded_lines(cost: RecipeCost, places: int) -> Decimal:
+    """Return the sum of the core lines, each rounded as a cost table prints it."""
     known = [item.cost.exact for item in cost.lines if item.cost is not None and not item.is_optional]
-    flat = cost.staples_flat.exact if cost.staples_flat is not None else Fraction(0)
-    printed = sum((Fraction(half_up(exact, places)) for exact in known), Fraction(half_up(flat, places)))
-    return printed == Fraction(half_up(cost.core.exact, places))
+    flat = [cost.staples_flat.exact] if cost.staples_flat is not None else []
+    return sum((half_up(exact, places) for exact in (*known, *flat)), half_up(Fraction(0), places))
 
 
 def findings_of_verdict(episode: Episode, verdict: ClaimVerdict) -> Iterator[Finding]:

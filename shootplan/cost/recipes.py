@@ -207,10 +207,15 @@ def _option(recipe: ResolvedRecipe, members: list[LineCost], core: Cost) -> Opti
         line=members[0].line,
         cost=Cost(cost, core.currency) if is_known else None,
         per_serving_with=Cost(core.exact + cost, core.currency).times(1 / servings_of(recipe)),
-        name=group.title if group is not None else members[0].line.line.item,
+        name=_in_a_sentence(group.title) if group is not None else members[0].line.line.item,
         group=members[0].group,
         lines=tuple(item.line for item in members),
     )
+
+
+def _in_a_sentence(title: str) -> str:
+    """Return a group's title as it stands inside a sentence: "Pickled red onion" as "pickled red onion"."""
+    return title[:1].lower() + title[1:] if title[1:2].islower() else title
 
 
 def _alternates(book: Book, recipe: ResolvedRecipe, lines: tuple[LineCost, ...]) -> tuple[AlternateCost, ...]:

@@ -15,9 +15,9 @@ from shootplan.model.episode import PriceRow
 from shootplan.model.quantity import COUNT, MASS, VOLUME, Amount
 from shootplan.model.recipe import IngredientLine
 from shootplan.resolve.names import plain
-from shootplan.resolve.units import convert
+from shootplan.resolve.units import convert, has_unit
 
-__all__ = ["Bought", "bought", "in_unit", "same_count", "unit_words"]
+__all__ = ["Bought", "ItemWeights", "bought", "in_unit", "same_count", "unit_words"]
 
 #: Nouns for one whole thing: a bare "1" and "1 head" count the same, as do the names of one container.
 _SAME_NOUN = {
@@ -38,10 +38,11 @@ class Bought:
 
 @dataclass(frozen=True, slots=True)
 class ItemWeights:
-    """What one item weighs: grams of a millilitre and of a piece, ``None`` where nobody knows."""
+    """What an item weighs: grams of a millilitre and of one ``noun`` of it, ``None`` where nobody knows."""
 
     density_g_per_ml: Fraction | None = None
     piece_g: Fraction | None = None
+    noun: str = ""
 
 
 def bought(
@@ -109,6 +110,8 @@ def in_unit(
         if amount.dimension == target:
             return Amount(amount.low, amount.high, unit) if same_count(amount.unit, unit, item) else None
         return _by_piece(amount, unit, target, system, item, weights)
+    if not (has_unit(amount.unit, system) and has_unit(unit, system)):
+        return None
     if amount.dimension == target:
         return convert(amount, unit, system)
     if weights is None or not weights.density_g_per_ml:
@@ -124,9 +127,9 @@ def _by_piece(
     """Return pieces as mass or mass as pieces, through the weight of one piece."""
     if weights is None or not weights.piece_g:
         return None
-    if target == MASS and same_count(amount.unit, "", item):
+    if target == MASS and same_count(amount.unit, weights.noun, item):
         return convert(_retold(amount, weights.piece_g, "g"), unit, system)
-    if amount.dimension == MASS and same_count(unit, "", item):
+    if amount.dimension == MASS and same_count(unit, weights.noun, item):
         return _retold(convert(amount, "g", system), 1 / weights.piece_g, unit)
     return None
 

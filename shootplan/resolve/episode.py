@@ -7,15 +7,15 @@ An episode comes in; a ``ResolvedEpisode`` and all problems, sorted by place, go
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from fractions import Fraction
 
 from shootplan.model.episode import Episode
-from shootplan.model.quantity import Amount
 from shootplan.model.recipe import Recipe, RecipeKind
 from shootplan.model.resolved import Measured, ResolvedEpisode, ResolvedLine, ResolvedProduct, ResolvedRecipe, Use
 from shootplan.problems import Problem, Severity, did_you_mean
 from shootplan.resolve.ledger import Ledger
-from shootplan.resolve.lines import Desk, resolve_line
+from shootplan.resolve.lines import Desk, measure_part, resolve_line
 from shootplan.resolve.measures import measured, with_whole_second
 from shootplan.resolve.names import plain
 from shootplan.resolve.parts import Parts, ShareUsed, parts_of
@@ -39,6 +39,7 @@ def resolve_episode(episode: Episode) -> tuple[ResolvedEpisode, tuple[Problem, .
     A line that cannot be priced is a warning and stays unknown; a mention that names nothing or parts that do not add
     up are errors.
     """
+    episode = replace(episode, recipes=tuple(_whole(episode, recipe) for recipe in episode.recipes))
     desk = Desk.of(episode)
     recipes = tuple(_resolve_recipe(desk, recipe) for recipe in episode.recipes)
     desk.problems.extend(check_prices(episode, desk.rows_used))
@@ -48,9 +49,13 @@ def resolve_episode(episode: Episode) -> tuple[ResolvedEpisode, tuple[Problem, .
     return ResolvedEpisode(episode=episode, recipes=recipes), tuple(problems)
 
 
+def _whole(episode: Episode, recipe: Recipe) -> Recipe:
+    """Return the recipe with second measures that are sums ("¼ cup + 2 tbsp") as one amount."""
+    return with_whole_second(recipe, recipe.measures or episode.measures)
+
+
 def _resolve_recipe(desk: Desk, recipe: Recipe) -> ResolvedRecipe:
     system = desk.system(recipe)
-    recipe = with_whole_second(recipe, system)
     lines = tuple(resolve_line(desk, recipe, line) for line in recipe.lines)
     staples = frozenset(item.line.id for item in lines if item.is_staple)
     parts = parts_of(recipe, system=system, staples=staples)
@@ -105,35 +110,15 @@ def _use(parts: Parts, use: ShareUsed, lines: dict[str, ResolvedLine]) -> Use:
 
 def _measured_share(parts: Parts, use: ShareUsed, resolved: ResolvedLine | None) -> Measured:
     """Return a part in both measures; the whole line keeps the measures that it has."""
-    if resolved is not None and use.share == 1:
-        return resolved.measured
-    line = use.thing.line
-    if line is None:
-        return _measure(parts, use.thing.measures[:1], use.share)
-    given: list[Amount] = [amount for amount in (line.amount, line.second) if amount is not None]
-    if len(given) < 2 and resolved is not None and resolved.measured.metric and resolved.measured.household:
-        unscaled = 1 / parts.recipe.scale
-        given = [resolved.measured.metric.scaled(unscaled), resolved.measured.household.scaled(unscaled)]
-    return _measure(parts, given, use.share, is_tight=line.is_tight, second_size=line.second_size)
-
-
-def _measure(
-    parts: Parts, given: Iterable[Amount], share: Fraction, *, is_tight: bool = False, second_size: str = ""
-) -> Measured:
-    amounts = list(given)
-    if not amounts or amounts[0].high == 0 or share == 0:
+    scale = parts.recipe.scale
+    if resolved is not None and use.thing.line is not None:
+        if use.share == 1:
+            return resolved.measured
+        return measure_part(resolved.line, resolved.price, system=parts.system, scale=scale, share=use.share)[0]
+    if not use.thing.measures:
         return Measured()
-    shown, _ = measured(
-        amounts[0],
-        amounts[1] if len(amounts) > 1 else None,
-        system=parts.system,
-        density_g_per_ml=None,
-        is_tight=is_tight,
-        scale=parts.recipe.scale,
-        second_size=second_size,
-        share=share,
-    )
-    return shown
+    batch = use.thing.measures[0]
+    return measured(batch, None, system=parts.system, density_g_per_ml=None, scale=scale, share=use.share)[0]
 
 
 # ------------------------------------------------------------------------------------------------ whole episode

@@ -22,7 +22,7 @@ from shootplan.resolve.measures import measured
 from shootplan.resolve.names import plain
 from shootplan.resolve.prices import Prices
 
-__all__ = ["Desk", "resolve_line"]
+__all__ = ["Desk", "measure_part", "resolve_line"]
 
 _WATER_WORDS = frozenset(
     {"water", "ice", "cube", "hot", "cold", "warm", "boiling", "iced", "tap", "cooking", "lukewarm"}
@@ -211,22 +211,29 @@ def _from_batch(desk: Desk, recipe: Recipe, batch: Recipe, resolved: ResolvedLin
 
 
 def _both_measures(desk: Desk, recipe: Recipe, line: IngredientLine, row: PriceRow | None) -> Measured:
-    if line.amount is None:
-        return Measured()
-    density = _shown_density(line, row)
-    shown, disagreement = measured(
-        line.amount,
-        line.second,
-        system=desk.system(recipe),
-        density_g_per_ml=density,
-        is_tight=line.is_tight,
-        scale=recipe.scale,
-        second_size=line.second_size,
-        second_plus=line.second_plus,
-    )
+    shown, disagreement = measure_part(line, row, system=desk.system(recipe), scale=recipe.scale)
     if disagreement is not None:
         desk.warn(line, "measures-differ", f"{line.item}: {disagreement}", "correct one of the two measures")
     return shown
+
+
+def measure_part(
+    line: IngredientLine, row: PriceRow | None, *, system: str, scale: Fraction, share: Fraction = Fraction(1)
+) -> tuple[Measured, str | None]:
+    """Return a line or a share of it in both measures, and a sentence where the author's two measures disagree."""
+    if line.amount is None:
+        return Measured(), None
+    return measured(
+        line.amount,
+        line.second,
+        system=system,
+        density_g_per_ml=_shown_density(line, row),
+        is_tight=line.is_tight,
+        scale=scale,
+        second_size=line.second_size,
+        second_plus=line.second_plus,
+        share=share,
+    )
 
 
 def _shown_density(line: IngredientLine, row: PriceRow | None) -> Fraction | None:

@@ -247,7 +247,7 @@ def test_a_group_costs_by_the_share_of_its_batch_that_steps_use() -> None:
     assert problems == ()
     cost = cost_episode(resolved)[0].recipes[0]
     assert (cost.core.exact, cost.with_options.exact) == (2, 3)
-    assert [(option.name, option.cost) for option in cost.options] == [("Pickle", Cost(Fraction(1), "GBP"))]
+    assert [(option.name, option.cost) for option in cost.options] == [("pickle", Cost(Fraction(1), "GBP"))]
     assert resolved.recipes[0].products[0].leftover == amount("180 g")
 
 
