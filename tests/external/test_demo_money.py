@@ -16,7 +16,7 @@ import pytest
 from demo_reference import EPISODES, RECIPES, ClaimReference, episode_folder
 
 from shootplan.app import DiskFiles
-from shootplan.cost import cost_episode
+from shootplan.cost import cost_episode, shop_episode
 from shootplan.model.costing import ClaimVerdict, EpisodeCost, RecipeCost
 from shootplan.model.money import Cost, half_up
 from shootplan.model.resolved import ResolvedEpisode
@@ -156,3 +156,31 @@ def test_every_claim_that_a_demo_makes_holds(name: str) -> None:
     found = costed(name).verdicts
     assert found
     assert [verdict.claim.text for verdict in found if not verdict.is_allowed] == []
+
+
+@pytest.mark.parametrize("name", EPISODES)
+def test_the_till_asks_what_the_sheet_says(name: str) -> None:
+    """From an empty cupboard and without doubles the till comes to the sheet's sums (rule M2)."""
+    shopping, reference = shop_episode(resolved(name)[0]), EPISODES[name]
+    assert shopping.not_on_list == ()
+    assert shopping.empty_cupboard.total.amount == reference.till_core
+    assert shopping.empty_cupboard_with_options.total.amount == reference.till_options
+
+
+@pytest.mark.parametrize(
+    ("name", "core", "options"),
+    [("tuesday-supper", "29.21", "32.26"), ("waiting-day", "475", "522"), ("six-lunches", "116.80", "133.55")],
+)
+def test_cash_is_rounded_as_the_coins_allow(name: str, core: str, options: str) -> None:
+    """Worked by hand from the sheet's sums: whole kronor, 0.05 of a dollar (CLDR supplemental data, cash rounding)."""
+    shopping = shop_episode(resolved(name)[0])
+    bills = (shopping.empty_cupboard, shopping.empty_cupboard_with_options)
+    found = [(bill.in_cash or bill.total).amount for bill in bills]
+    assert found == [Decimal(core), Decimal(options)]
+
+
+def test_the_rate_of_the_second_currency_is_exact() -> None:
+    """One euro is 11.20 kronor on the sheet, so a krona is exactly 5/56 of a euro (worked by hand)."""
+    also = resolved("waiting-day")[0].episode.also
+    assert also is not None
+    assert (also.currency, also.factor) == ("EUR", Fraction(5, 56))
