@@ -87,7 +87,7 @@ _GLYPHS = "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
 _SLASH = r"[ ]?[/⁄][ ]?"
 _BETWEEN = r"(?:[ ]+and[ ]+|[ ]+|-)"
 #: What may not follow a number: more digits, a sum, a share, a compound word ("5-spice").
-_END = r"(?![\d⁄/*^%°:'\"′″]|[.,]\d|-[^\W\d]|[ ]?[*^])"
+_END = r"(?![\d⁄/:'\"′″]|[.,]\d|-[^\W\d]|[ ]?[*^%°])"
 _DIGITS = re.compile(
     rf"(?:(?P<mixed>\d{{1,6}}){_BETWEEN}(?P<mtop>\d{{1,3}}){_SLASH}(?P<mbottom>\d{{1,3}})"
     rf"|(?P<whole>\d{{1,6}})(?:{_BETWEEN})?(?P<glyph>[{_GLYPHS}])"
@@ -116,7 +116,9 @@ _MANNERS = {"heaped": "heaped", "heaping": "heaped", "rounded": "rounded", "leve
 _MANNERS |= {"generous": "generous", "good": "generous"}
 _MANNER = re.compile(rf"[ ]*(?P<word>{'|'.join(_MANNERS)})(?=[ ])", re.IGNORECASE)
 _SIZE = re.compile(r"[ ]*(?P<word>small|medium|large)(?:-sized?)?(?![\w/-])", re.IGNORECASE)
-_UNIT = re.compile(r"[ ]?(?P<two>fl(?:uid|\.)?[ ](?:oz|ozs|ounces?))\b\.?(?![\w-])|[ ]*(?P<one>[^\W\d_]+)(?![\w-])")
+_UNIT = re.compile(
+    r"[ ]?(?P<two>(?i:fl(?:uid|\.)?[ ](?:oz|ozs|ounces?)))\b\.?(?![\w-])|[ ]*(?P<one>[^\W\d_]+)(?![\w-])"
+)
 _ABBREVIATED_DOT = re.compile(r"\.(?=[ ]|$)")
 _OF = re.compile(r"[ ]+of(?=[ ])", re.IGNORECASE)
 #: Longer texts than any amount: what stands further back is never looked at.
