@@ -13,8 +13,8 @@ from shootplan.read.amounts import COUNTED, MEASURES, read_amount, read_unit
 
 @pytest.mark.parametrize(
     ("text", "value"),
-    [("1/2", "1/2"), ("½", "1/2"), ("1 ½", "3/2"), ("1½", "3/2"), ("1 1/2", "3/2"), ("1 and 1/2", "3/2"), ("1⁄3", "1/3"),
-     ("1.5", "3/2"), (".5", "1/2"), ("half", "1/2"), ("two thirds of a", "2/3"), ("twelve", "12"),
+    [("1/2", "1/2"), ("½", "1/2"), ("1 ½", "3/2"), ("1½", "3/2"), ("1 1/2", "3/2"), ("1 and 1/2", "3/2"),
+     ("1⁄3", "1/3"), ("1.5", "3/2"), (".5", "1/2"), ("half", "1/2"), ("two thirds of a", "2/3"), ("twelve", "12"),
      ("half a dozen", "6"), ("a couple of", "2")],
 )  # fmt: skip
 def test_numbers_of_the_kitchen_are_exact(text: str, value: str) -> None:
@@ -54,7 +54,7 @@ def test_a_counted_noun_is_a_count_in_its_singular() -> None:
 
 
 def test_a_gallon_is_four_quarts() -> None:
-    """A gallon has four quarts in both systems that have one (NIST Handbook 44, App. C; UK Weights and Measures Act)."""
+    """A gallon has four quarts (NIST Handbook 44, Appendix C; in the UK, Weights and Measures Act 1985, Schedule 1)."""
     match = read_amount("1 gallon")
     assert match is not None
     assert match.amount == Amount.of(4, "quart")
@@ -62,13 +62,13 @@ def test_a_gallon_is_four_quarts() -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["", "salt", "9**9", "9 ** 9", "1e999", "9" * 400, "1" + "0" * 6, "7up", "5-spice powder", "50 % cream", "85% chocolate",
-     "1/0 cup", "1 3/2 cups", "2–1 tbsp", "-2 eggs", "1,5 dl", "1,000 g", "1.2.3 g", "1/2/3", "180 °C", "1:30", "١ cup"],
+    ["", "salt", "9**9", "9 ** 9", "1e999", "9" * 400, "1" + "0" * 6, "7up", "5-spice powder", "50 % cream",
+     "85% chocolate", "1/0 cup", "1 3/2 cups", "2–1 tbsp", "-2 eggs", "1,5 dl", "1,000 g", "1.2.3 g", "1/2/3",
+     "180 °C", "1:30", "١ cup"],
 )  # fmt: skip
 def test_what_is_not_plain_is_no_amount(text: str) -> None:
     """Sums, shares, huge and unclear numbers, compound words: no match rather than a wrong one."""
-    match = read_amount(text)
-    assert match is None or (text == "180 °C" and match.amount.unit != "c")
+    assert read_amount(text) is None
 
 
 def test_hostile_text_is_quick() -> None:
