@@ -69,7 +69,7 @@ def split_sections(page: Page, known: tuple[str, ...], log: Log, *, body_idx: in
         _add(section, sections, known, log)
     start_idx = title.end_idx if title is not None else body_idx
     second = next((h.line_idx for _, h in tops if h.line_idx >= start_idx and h is not title), len(page.lines))
-    span = title.title.span() if title is not None else Span(page.path, body_idx + 1)
+    span = title.title.span() if title is not None else Span(page.path, min(body_idx + 1, len(page.lines)))
     return Outline(title.title if title else None, page.source(start_idx, second), sections, span)
 
 

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from shootplan.problems import Problem
+import shootplan.read
+from shootplan.problems import CODES, Problem
 from shootplan.read import read_episode, read_recipe
 from shootplan.read.files import MemoryFiles
 
@@ -73,6 +74,92 @@ def _cases() -> list[Case]:
 
 
 CASES = _cases()
+#: Provoked below rather than in the table, because the text would be too long for it.
+LONG = {"file-unreadable", "file-too-long", "line-too-long", "steps-too-many", "lines-too-many", "recipes-too-many"}
+#: Every code that the reading stage raises, the ones of single ingredient lines left out.
+READING_CODES = (
+    "after-cycle",
+    "after-self",
+    "after-unknown",
+    "after-without-step",
+    "also-bad",
+    "alternate-bad",
+    "amount-bad",
+    "cell-extra",
+    "cell-missing",
+    "character-direction",
+    "character-hidden",
+    "check-bad",
+    "check-without-leave",
+    "choice-unknown",
+    "claim-bad",
+    "column-missing",
+    "column-twice",
+    "column-unknown",
+    "correction-bad",
+    "csv-broken",
+    "cue-missing",
+    "currency-bad",
+    "date-bad",
+    "duration-bad",
+    "field-form",
+    "field-outside",
+    "field-twice",
+    "field-unknown",
+    "file-missing",
+    "file-too-long",
+    "file-unreadable",
+    "front-matter-line",
+    "front-matter-open",
+    "group-bad",
+    "heats-bad",
+    "key-missing",
+    "key-twice",
+    "key-unknown",
+    "line-too-long",
+    "lines-too-many",
+    "link-bad",
+    "locale-bad",
+    "makes-missing",
+    "meal-bad",
+    "mention-bad",
+    "method-missing",
+    "minutes-missing",
+    "money-bad",
+    "name-missing",
+    "name-twice",
+    "nested-too-deep",
+    "number-bad",
+    "pack-bad",
+    "part-bad",
+    "path-outside",
+    "percent-bad",
+    "position-unknown",
+    "recipe-twice",
+    "recipe-unknown",
+    "recipes-missing",
+    "recipes-too-many",
+    "section-twice",
+    "section-unknown",
+    "serves-bad",
+    "serves-missing",
+    "step-name-comma",
+    "step-name-missing",
+    "step-not-numbered",
+    "step-twice",
+    "steps-too-many",
+    "temperature-bad",
+    "text-unused",
+    "time-bad",
+    "title-missing",
+    "title-twice",
+    "together-bad",
+    "toml-broken",
+    "value-kind",
+    "value-missing",
+    "within-alone",
+    "yes-no-bad",
+)
 
 
 def problems_of(files: dict[str, str]) -> tuple[Problem, ...]:
@@ -84,6 +171,18 @@ def test_the_sound_episode_has_no_problem() -> None:
     episode, problems = read_episode("show", MemoryFiles(SOUND))
     assert problems == ()
     assert episode is not None and [recipe.id for recipe in episode.recipes] == ["pea-soup", "flat-bread"]
+
+
+def test_every_code_of_the_stage_is_provoked() -> None:
+    """The list is complete, and each of its codes has a broken place."""
+    sources = "\n".join(path.read_text(encoding="utf-8") for path in _sources())
+    assert [code for code in sorted(CODES) if f'"{code}"' in sources] == list(READING_CODES)
+    assert set(READING_CODES) - LONG == {case.code for case in CASES}
+
+
+def _sources() -> list[Path]:
+    folder = Path(shootplan.read.__file__).parent
+    return [path for path in folder.glob("*.py") if path.name not in ("amounts.py", "ingredient.py")]
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: f"{case.code}: {case.title}")
