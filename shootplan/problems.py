@@ -206,7 +206,6 @@ _codes(
     amount_missing="an ingredient that must be priced has no amount",
     batch_circular="a sub-preparation is, by way of others, an ingredient of itself",
     batch_too_small="the recipes use more of a sub-preparation than one batch makes",
-    claim_recipe_unknown="a claim speaks of a recipe that the episode does not have",
     held_back_before="a held-back part is used before it is held back, or a second time",
     held_back_unused="a held-back part is never used",
     ingredient_unused="an ingredient is listed and no step uses it",

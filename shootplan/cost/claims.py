@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from shootplan.cost.claim_figures import Subject, ceiling, is_ceiling, subject_of
 from shootplan.cost.claim_fixes import dearest_rise, fixes_of, tipping_line
-from shootplan.cost.wording import claim_words, format_money, joined
+from shootplan.cost.wording import claim_words, figure_words, format_money, joined
 from shootplan.model.costing import AlternateCost, ClaimVerdict, EpisodeCost
 from shootplan.model.episode import Claim, ClaimScope, ClaimWord
 from shootplan.model.money import Cost, half_up
@@ -261,12 +261,12 @@ def _instead(bench: _Bench, subject: Subject, reasons: tuple[str, ...]) -> str:
     """Return the nearest wording that may be used, or what the figure may at most be called."""
     if any(reason.split(":")[0] in _UNFIT for reason in reasons):
         is_missing = reasons[0].startswith("unpriced")
-        return f"at least {bench.money(subject.figure)} a serving" if is_missing else ""
+        return figure_words(subject.claim, "at least", bench.money(subject.figure)) if is_missing else ""
     for trial in _trials(bench, subject):
         tried = bench.subject(trial)
         if tried is not None and not any(_reasons(bench, tried)):
             return bench.words(trial, tried, _named_base(tried))
-    return f"about {bench.money(subject.figure)}"
+    return figure_words(subject.claim, "about", bench.money(subject.figure))
 
 
 def _trials(bench: _Bench, subject: Subject) -> Iterator[Claim]:

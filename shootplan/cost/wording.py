@@ -13,7 +13,7 @@ from shootplan.cost.claim_figures import Subject
 from shootplan.model.episode import Claim, ClaimScope, ClaimWord
 from shootplan.model.money import Money
 
-__all__ = ["claim_words", "format_money", "joined"]
+__all__ = ["claim_words", "figure_words", "format_money", "joined"]
 
 _SCOPES = {
     ClaimScope.RECIPE: "{word} {money} a serving",
@@ -41,13 +41,18 @@ def joined(names: Sequence[str], last: str = "and") -> str:
     return f"{', '.join(names[:-1])} {last} {names[-1]}"
 
 
+def figure_words(claim: Claim, word: str, money: str) -> str:
+    """Return a figure of what the claim speaks of: "at least £2.00 for one serving of each"."""
+    return _SCOPES[claim.scope].format(word=word, money=money)
+
+
 def claim_words(claim: Claim, subject: Subject, *, currency: str, locale: str, base: Sequence[str] = ()) -> str:
     """
     Return the sentence that a claim makes, options and base ingredients named.
 
     ``base`` are the ingredients that it must name because their alternates do not pass.
     """
-    said = _SCOPES[claim.scope].format(word=claim.word.value, money=_limit(claim.limit, currency, locale))
+    said = figure_words(claim, claim.word.value, _limit(claim.limit, currency, locale))
     parts = [said]
     if base:
         parts.append(f"with {joined(['the ' + name for name in base])}")

@@ -64,6 +64,8 @@ def bought(
     if not packs:
         return Bought(because=f'the pack of "{row.item}" is not an amount')
     measures = list(_measures(line, yield_percent))
+    if _is_other_size(line, packs):
+        measures.insert(0, measures.pop())
     for change in (_same_kind, _through_weights):
         for measure in measures:
             for pack in packs:
@@ -87,6 +89,14 @@ def _measures(line: IngredientLine, yield_percent: Fraction) -> Iterator[Amount]
         yield line.second
     if line.each is not None and line.amount.dimension == COUNT:
         yield line.each.scaled(line.amount.high)
+
+
+def _is_other_size(line: IngredientLine, packs: list[Amount]) -> bool:
+    """Return whether the line's tins or packs are of another net weight than those of the price row."""
+    each = line.each
+    if each is None or line.amount is None or line.is_prepared or line.amount.dimension != COUNT:
+        return False
+    return any(pack.unit == each.unit and pack.high != each.high for pack in packs)
 
 
 def _same_kind(measure: Amount, unit: str, item: str, system: str, _weights: ItemWeights) -> Amount | None:

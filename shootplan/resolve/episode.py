@@ -13,11 +13,10 @@ from fractions import Fraction
 from shootplan.model.episode import Episode
 from shootplan.model.recipe import Recipe, RecipeKind
 from shootplan.model.resolved import Measured, ResolvedEpisode, ResolvedLine, ResolvedProduct, ResolvedRecipe, Use
-from shootplan.problems import Problem, Severity, did_you_mean
+from shootplan.problems import Problem, Severity
 from shootplan.resolve.ledger import Ledger
 from shootplan.resolve.lines import Desk, measure_part, resolve_line
 from shootplan.resolve.measures import measured, with_whole_second
-from shootplan.resolve.names import plain
 from shootplan.resolve.parts import Parts, ShareUsed, parts_of
 from shootplan.resolve.prices import check_prices
 from shootplan.resolve.things import Thing
@@ -44,7 +43,6 @@ def resolve_episode(episode: Episode) -> tuple[ResolvedEpisode, tuple[Problem, .
     recipes = tuple(_resolve_recipe(desk, recipe) for recipe in episode.recipes)
     desk.problems.extend(check_prices(episode, desk.rows_used))
     desk.problems.extend(_check_batches(recipes))
-    desk.problems.extend(_check_claims(episode))
     problems = sorted(desk.problems, key=lambda problem: problem.sort_key)
     return ResolvedEpisode(episode=episode, recipes=recipes), tuple(problems)
 
@@ -167,15 +165,3 @@ def _made_of(recipe_id: str, recipes: tuple[ResolvedRecipe, ...]) -> set[str]:
             seen.add(name)
             waiting.extend(sorted(direct.get(name, ())))
     return seen
-
-
-def _check_claims(episode: Episode) -> list[Problem]:
-    """Check that each claim speaks of a recipe of the episode."""
-    found = []
-    known = {plain(name) for recipe in episode.recipes for name in (recipe.id, recipe.title)}
-    for claim in episode.claims:
-        if claim.recipe and plain(claim.recipe) not in known:
-            hint = did_you_mean(claim.recipe, (recipe.id for recipe in episode.recipes))
-            message = f'the claim speaks of "{claim.recipe}", which is not a recipe of this episode'
-            found.append(Problem(span=claim.span, code="claim-recipe-unknown", message=message, hint=hint))
-    return found

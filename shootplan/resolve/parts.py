@@ -124,9 +124,7 @@ def _enter(parts: Parts, step: Step, mention: Mention, thing: Thing, share: Frac
         _nothing_held(parts, mention, thing, ledger)
         return
     if mention.part.kind is PartKind.REST and share == 0:
-        message = f'nothing is left of "{thing.name}" for "rest"'
-        parts.fault(mention.span, "rest-empty", message, "check the parts in the steps before")
-        ledger.take(share)
+        _nothing_left(parts, mention, thing, ledger)
         return
     if mention.is_held_back:
         ledger.hold_back(share)
@@ -136,6 +134,14 @@ def _enter(parts: Parts, step: Step, mention: Mention, thing: Thing, share: Frac
         ledger.take(share, is_whole=mention.part.kind is PartKind.WHOLE)
     use = ShareUsed(step=step, thing=thing, share=share, is_held_back=mention.is_held_back, from_held_back=is_from_held)
     parts.uses.append(use)
+
+
+def _nothing_left(parts: Parts, mention: Mention, thing: Thing, ledger: Ledger) -> None:
+    message = f'nothing is left of "{thing.name}" for "rest"'
+    is_held = ledger.held > 0
+    hint = f"use what was held back: [{thing.name}: held back]" if is_held else "check the parts in the steps before"
+    parts.fault(mention.span, "rest-empty", message, hint)
+    parts.doubted.add(plain(thing.name))
 
 
 def _nothing_held(parts: Parts, mention: Mention, thing: Thing, ledger: Ledger) -> None:

@@ -49,8 +49,9 @@ class Prices:
 
 
 def _rank(row: PriceRow) -> tuple[bool, date]:
-    """Return what makes one row better than another: a regular price, then a later day; undated is oldest."""
-    return (row.kind is PriceKind.REGULAR, row.seen or date.min)
+    """Return what makes a row better: that it names a regular price, then a later day; undated is oldest."""
+    names_regular = row.kind is PriceKind.REGULAR or row.regular_price is not None
+    return (names_regular, row.seen or date.min)
 
 
 def check_prices(episode: Episode, used: Iterable[PriceRow]) -> tuple[Problem, ...]:

@@ -62,7 +62,7 @@ def named(costs: dict[str, EpisodeCost], name: str) -> RecipeCost:
 
 
 def test_every_line_of_the_sheet_costs_what_it_says(costs: dict[str, EpisodeCost]) -> None:
-    """All 122 lines of the twelve recipes and the pickle, to four places."""
+    """Every line of the twelve recipes and the pickle, to four places."""
     by_recipe: dict[str, list[str]] = {}
     for entry in table():
         by_recipe.setdefault(entry["recipe"], []).append(entry["cost used"])

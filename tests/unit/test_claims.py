@@ -207,12 +207,15 @@ def test_average_and_total_are_over_one_serving_of_each() -> None:
 
 
 def test_a_claim_about_no_recipe_of_the_episode_is_refused() -> None:
-    """The name is quoted back, and resolving reports the place."""
-    made = claim("under", "9.00", "piee")
-    assert why(judged(made)) == ["unknown-recipe"]
-    _, problems = resolve_episode(episode([dish()], prices(), claims=(made,)))
-    found = [item for item in problems if item.code == "claim-recipe-unknown"]
-    assert [item.hint for item in found] == ['did you mean "pie"?']
+    """The name is quoted back; reading reports the place."""
+    verdict = judged(claim("under", "9.00", "piee"))
+    assert verdict.reasons == ('unknown-recipe: there is no recipe "piee"',)
+
+
+def test_a_figure_that_is_not_known_is_said_of_what_it_is_of() -> None:
+    """Of a total, "at least" is for one serving of each."""
+    verdict = judged(claim("under", "9.00", "total"), TWO, TWO_PRICES[1:])
+    assert verdict.wording == "at least £2.00 for one serving of each"
 
 
 # ------------------------------------------------------------------------------------------- what would heal it

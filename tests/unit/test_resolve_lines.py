@@ -92,6 +92,13 @@ def test_a_regular_price_comes_before_a_newer_offer() -> None:
     assert found.price is rows[0]
 
 
+def test_an_offer_that_names_its_regular_price_counts_by_its_day() -> None:
+    """It says what the item costs regularly, later than the older row does."""
+    offer = row("oats", "1 kg", "0.80", kind=PriceKind.OFFER, regular_price=Decimal("1.30"))
+    found, _ = resolved(line("oats", "50 g"), [row("oats", "1 kg", "1.20", seen=date(2026, 11, 1)), offer])
+    assert found.price is offer
+
+
 def test_buy_names_another_row() -> None:
     """ "buy:" overrides the item's name."""
     found, problems = resolved(line("rocket", "50 g", buy="salad leaves"), [row("salad leaves", "100 g", "1.00")])
@@ -159,6 +166,8 @@ def test_no_amount_is_fine_to_taste_and_unknown_otherwise() -> None:
         (line("mustard", "1 tbsp", second="15 g"), row("mustard", "180 g", "1"), "15 g"),
         (line("tomatoes", "2 tin"), row("tomatoes", "1 can", "1"), "2 can"),
         (line("tomatoes", "2 tin", each="400 g"), row("tomatoes", "400 g", "1"), "800 g"),
+        (line("tomatoes", "2 tin", each="400 g"), row("tomatoes", "1 tin, 400 g", "1"), "2 tin"),
+        (line("tomatoes", "2 tin", each="400 g"), row("tomatoes", "1 tin, 240 g", "1"), "800 g"),
         (line("cabbage", "1"), row("cabbage", "1 head", "1"), "1 head"),
         (line("eggs", "2 egg"), row("eggs", "12", "1"), "2"),
         (line("garlic", "2 clove"), row("garlic", "10 clove, 1 bulb", "1"), "2 clove"),
@@ -246,6 +255,14 @@ def test_an_unscaled_recipe_has_no_flags() -> None:
     assert resolve_episode(episode([recipe("dish", [])], []))[0].recipes[0].flags == ()
 
 
+def test_two_measures_that_disagree_are_said() -> None:
+    """100 ml of syrup at 1.4 g a millilitre is 140 g, not 100 g; 135 g is within the 10 % of rule A3."""
+    for grams, expected in (("100 g", True), ("135 g", False)):
+        made = line("syrup", grams, second="20/3 tbsp")
+        _, problems = resolved(made, [row("syrup", "700 g", "1", density_g_per_ml="7/5")])
+        assert ("measures-differ" in [p.code for p in problems]) is expected
+
+
 # ------------------------------------------------------------------------------------------- alternates, allergens
 
 
@@ -297,3 +314,20 @@ def test_a_batch_is_not_an_ingredient_of_itself() -> None:
 def test_a_batch_is_used_in_its_own_kind_of_measure() -> None:
     """Grams of something that is made by the jar."""
     assert "unit-unconvertible" in batches("1 jar", "100 g")
+
+
+def test_a_batch_without_a_size_leaves_its_share_unknown() -> None:
+    """The sauce does not say how much it makes, or the dish not how much it takes."""
+    for makes, used in ((None, "100 ml"), (amount("500 ml"), None)):
+        sauce = recipe("sauce", [], kind=RecipeKind.SUB_PREPARATION, makes=makes, makes_name="red sauce")
+        made = episode([recipe("dish", [line("red sauce", used)]), sauce], [])
+        result, problems = resolve_episode(made)
+        assert [p.code for p in problems] == ["unit-unconvertible"]
+        assert result.recipes[0].lines[0].unpriced_because
+
+
+def test_a_pack_of_nothing_sells_nothing() -> None:
+    """A pack of 0 g is no divisor."""
+    found, _ = resolved(line("oats", "50 g"), [row("oats", "0 g", "1.00")])
+    assert found.as_bought is None
+    assert found.unpriced_because
