@@ -24,7 +24,7 @@ from shootplan.render.views_blog import blog_view
 from shootplan.render.views_costing import CostingView, claim_views, costing_view
 from shootplan.render.views_day import ahead_rows, order_rows, peak_rows, proof_text, wrap_text
 from shootplan.render.views_index import index_view
-from shootplan.render.views_notes import LABELS, LOCAL_RULES, all_notes
+from shootplan.render.views_notes import LABELS, LOCAL_RULES, SET_CAUTIONS, all_notes
 
 __all__ = ["costing_csv", "render_documents"]
 
@@ -125,6 +125,7 @@ def _common(basis: Basis, renderer: Renderer) -> dict[str, Any]:
         "wrap": wrap_text(basis),
         "local_rules": LOCAL_RULES,
         "labels": LABELS,
+        "set_cautions": SET_CAUTIONS,
     }
 
 

@@ -17,12 +17,14 @@ from shootplan.render.views_day import row_numbers
 
 __all__ = ["Bar", "Chart", "Lane", "Mark", "draw_day"]
 
-_LEFT, _RIGHT, _TOP, _BOTTOM = 132, 24, 46, 74
+_RIGHT, _TOP, _BOTTOM = 24, 46, 74
+_MIN_LEFT = 96
 _LANE, _GAP, _GROUP_GAP = 34, 6, 14
-_MIN_WIDTH, _PER_MINUTE, _MAX_WIDTH = 900, 12, 2400
+_MIN_WIDTH, _PER_MINUTE, _MAX_WIDTH = 900, 10, 2400
 _ALONE = (ActivityKind.LEAVE, ActivityKind.HEAT)
 _TICKS_S = (300, 600, 900, 1800, 3600, 7200, 14400)
-_CHARACTER = 6.6
+#: Width of one letter of the labels; a bar's label is cut short by it.
+_CHARACTER = 7.4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,12 +105,16 @@ class _Drawing:
         self.activities: dict[str, Activity] = {item.id: item for item in self.plan_input.activities}
         self.numbers = row_numbers(basis.publication.day)
         self.length_s = length_s
+        self.left = _MIN_LEFT
         wanted = length_s // 60 * _PER_MINUTE
         self.inner = min(max(wanted, _MIN_WIDTH), _MAX_WIDTH)
 
     def chart(self) -> Chart:
         lanes, y = [], _TOP
-        for group in (self._people(), self._rings(), self._ovens(), self._vessels(), self._standing()):
+        groups = [self._people(), self._rings(), self._ovens(), self._vessels(), self._standing()]
+        longest = max((len(label) for group in groups for label, _ in group), default=0)
+        self.left = max(_MIN_LEFT, int(longest * _CHARACTER) + 18)
+        for group in groups:
             if not group:
                 continue
             for label, pieces in group:
@@ -117,9 +123,9 @@ class _Drawing:
             y += _GROUP_GAP
         clocks = f"{self.basis.clock(0)} to {self.basis.clock(self.length_s)}"
         return Chart(
-            width=_LEFT + self.inner + _RIGHT,
+            width=self.left + self.inner + _RIGHT,
             height=y + _BOTTOM,
-            left=_LEFT,
+            left=self.left,
             lane_height=_LANE,
             bottom=y,
             title=f"{self.basis.episode.title}: the day from {clocks}",
@@ -207,7 +213,7 @@ class _Drawing:
                 yield _Piece(start_s, end_s, style, label, title, activity.id)
 
     def _short_title(self, activity: str) -> str:
-        return self.activities[activity].recipe
+        return self.basis.title(self.activities[activity].recipe)
 
     # ------------------------------------------------------------------------------------------ drawing
 
@@ -253,7 +259,7 @@ class _Drawing:
             moment += step_s
 
     def _x(self, seconds: int) -> float:
-        return round(_LEFT + seconds * self.inner / self.length_s, 1)
+        return round(self.left + seconds * self.inner / self.length_s, 1)
 
     def _clocks(self, start_s: int, end_s: int) -> str:
         return f"{self.basis.clock(start_s)} to {self.basis.clock(end_s)} ({minutes_text(end_s - start_s)})"
@@ -271,4 +277,4 @@ def _fitting(label: str, width: float) -> str:
     number = label.split(" ", 1)[0]
     if room >= len(number) + 6:
         return label[: room - 1].rstrip() + "…"
-    return number if number.isdigit() and room >= len(number) else ""
+    return number if number.isdigit() and width >= len(number) * _CHARACTER + 2 else ""

@@ -21,6 +21,16 @@ from shootplan.render.views_times import ahead_text, blog_times, step_limits, st
 __all__ = ["AllergenView", "BlogView", "MethodRow", "blog_view"]
 
 
+#: The sizes behind each measure system, as rule A1 asks; a test compares them with the unit file.
+_MEASURES = {
+    "US customary": "US customary (cup 236.6 ml, tablespoon 14.8 ml, teaspoon 4.9 ml)",
+    "US label": "US label (cup 240 ml, tablespoon 15 ml, teaspoon 5 ml)",
+    "metric": "metric (cup 250 ml, tablespoon 15 ml, teaspoon 5 ml)",
+    "Australian": "Australian (cup 250 ml, tablespoon 20 ml, teaspoon 5 ml)",
+    "dl": "decilitre (dl 100 ml, tablespoon 15 ml, teaspoon 5 ml)",
+}
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MethodRow:
     """One step: minutes and cue both; ``text`` is CommonMark."""
@@ -90,7 +100,7 @@ def blog_view(basis: Basis, recipe_id: str) -> BlogView:
         ahead=tuple(ahead_text(work) for work in times.ahead) if times is not None else (),
         unknown=join_words(_names(resolved, times.unknown)) if times is not None else "",
         serves=_serves(resolved),
-        measures=resolved.measures,
+        measures=_MEASURES.get(resolved.measures, resolved.measures),
         groups=ingredient_groups(resolved),
         options=optional_rows(resolved),
         method=_method(basis, resolved),

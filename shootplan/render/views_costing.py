@@ -176,16 +176,22 @@ def _cost_row(basis: Basis, cost: LineCost) -> CostRow:
         amount=" / ".join(text for text in (metric, household) if text),
         form=line.line.form or ("prepared" if line.line.is_prepared else "as bought"),
         yield_percent=number_text(line.yield_percent),
-        as_bought=amount_text(line.as_bought) if line.as_bought is not None else _no_price(line),
+        as_bought=_as_bought(line, metric or household),
         pack=_pack(line),
         price="" if price is None else f"{price.price:f}",
         seen="" if price is None or price.seen is None else price.seen.isoformat(),
         shop="" if price is None else price.shop,
         kind="" if price is None else _kind(price),
         used=basis.printer.exact(cost.cost) if cost.cost is not None else "",
-        printed=basis.printer.line(cost.cost) if cost.cost is not None else _no_price(line),
+        printed=basis.printer.line(cost.cost) if cost.cost is not None and not line.is_free else _no_price(line),
         is_optional=cost.is_optional,
     )
+
+
+def _as_bought(line: ResolvedLine, shown: str) -> str:
+    if line.as_bought is not None:
+        return amount_text(line.as_bought)
+    return shown if line.is_free else _no_price(line)
 
 
 def _pack(line: ResolvedLine) -> str:

@@ -18,6 +18,7 @@ __all__ = ["OrderRow", "PeakRow", "ahead_rows", "order_rows", "peak_rows", "proo
 _KINDS = {"hands": "hands-on", "watch": "stand by", "leave": "left alone", "heat": "oven heats"}
 #: A limit with less to spare than this is marked (check 28 of our own list: under 2 minutes).
 _TIGHT_S = 120
+_SHOWN_LIMITS = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,7 +120,7 @@ def _order_row(basis: Basis, row: DayRow, numbers: dict[str, int]) -> OrderRow:
         equipment=row.equipment,
         look_ins=tuple(basis.clock(moment) for moment in row.look_ins),
         meanwhile=tuple(f"{step_name(task.label)} to {basis.clock(task.ends_s)}" for task in row.meanwhile),
-        limits=tuple(_limit(basis, limit) for limit in row.limits),
+        limits=_limits(basis, row),
         cue=step.until if step is not None and not is_look_in else "",
         shot=", ".join(text for text in (shot.set_up, shot.framing) if text) if shot is not None else "",
         caution=step.caution if step is not None and not is_look_in else "",
@@ -139,11 +140,22 @@ def _work(row: DayRow) -> tuple[str, ...]:
     )
 
 
+def _limits(basis: Basis, row: DayRow) -> tuple[tuple[str, bool], ...]:
+    """Return what must happen next and by when: each thing once, under its earliest limit, the rest counted."""
+    ahead: dict[str, PendingLimit] = {}
+    for limit in row.limits:
+        if limit.planned_s >= row.clock_s:
+            ahead.setdefault(limit.successor, limit)
+    found = [_limit(basis, limit) for limit in list(ahead.values())[:_SHOWN_LIMITS]]
+    more = len(ahead) - len(found)
+    return (*found, (f"and {more} later", False)) if more else tuple(found)
+
+
 def _limit(basis: Basis, limit: PendingLimit) -> tuple[str, bool]:
-    is_tight = limit.to_spare_s < _TIGHT_S
+    labels = {item.id: item.label for item in basis.publication.plan_input.activities}
     spare = f"{minutes_text(limit.to_spare_s)} to spare" if limit.to_spare_s else "nothing to spare"
-    rule = step_name(limit.rule) if limit.rule else "limit"
-    return f"{rule}: by {basis.clock(limit.latest_s)}, {spare}", is_tight
+    what = step_name(labels.get(limit.successor, limit.rule))
+    return f"{what} by {basis.clock(limit.latest_s)}, {spare}", limit.to_spare_s < _TIGHT_S
 
 
 def _peak(basis: Basis, peak: EquipmentPeak) -> PeakRow:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from shootplan.model.show import range_text, running_text
 from shootplan.render.basis import Basis
 from shootplan.render.views_costing import ClaimView, claim_views, price_with_options, serving_noun
-from shootplan.render.views_day import PeakRow, ahead_rows, peak_rows, proof_text, wrap_text
+from shootplan.render.views_day import ahead_rows, proof_text, wrap_text
 from shootplan.render.views_notes import NoteView, all_notes
 from shootplan.render.views_times import episode_times, exact_times
 
@@ -71,7 +71,6 @@ class IndexView:
     claims: tuple[ClaimView, ...]
     notes: tuple[NoteView, ...]
     warnings: tuple[str, ...]
-    peaks: tuple[PeakRow, ...]
     documents: tuple[DocumentLink, ...]
 
 
@@ -92,8 +91,7 @@ def index_view(basis: Basis, paths: Iterable[str]) -> IndexView:
         claims=claim_views(basis),
         notes=all_notes(basis),
         warnings=tuple(f"{problem.span}: {problem.message}" for problem in publication.problems),
-        peaks=peak_rows(basis),
-        documents=tuple(_link(basis, path) for path in sorted(paths)),
+        documents=tuple(_link(basis, path) for path in sorted(paths, key=_reading_order)),
     )
 
 
@@ -143,6 +141,11 @@ def _together(basis: Basis) -> tuple[str, ...]:
         f"All dishes in one go with {cooks}: hands-on {active}, hands free {free}, start to table {elapsed}.",
         f"One after the other they would take {alone}.",
     )
+
+
+def _reading_order(path: str) -> tuple[bool, bool, str]:
+    """Pages first, those of the day before the recipes; then everything else."""
+    return (not path.endswith(".html"), path.startswith("blog/"), path)
 
 
 def _link(basis: Basis, path: str) -> DocumentLink:

@@ -12,12 +12,20 @@ from dataclasses import dataclass
 from shootplan.problems import Finding
 from shootplan.render.basis import Basis
 
-__all__ = ["LABELS", "LOCAL_RULES", "NoteView", "all_notes", "notes_of"]
+__all__ = ["LABELS", "LOCAL_RULES", "SET_CAUTIONS", "NoteView", "all_notes", "notes_of"]
 
 #: The sentence that stands wherever cautions do: we remind, local rules decide.
 LOCAL_RULES = "Follow your local food-safety and workplace rules; they override this."
 #: The sentence that stands with every list of allergens.
 LABELS = "Read every label: what is not named here may still be in it."
+#: What is said to everybody on a set where food is cooked, before work begins (common practice, no source).
+SET_CAUTIONS = (
+    "Somebody is named at the hob for every minute that a ring is on, breaks included.",
+    "Cables, lamps and tripods stand clear of the hob; pan handles point inwards.",
+    "The smoke alarm is never covered; extinguisher, fire blanket and first aider are known to all.",
+    "No talking to camera while a blade moves fast or hot oil, milk or sugar is on the heat.",
+    "Ask everybody on set about allergies, and act on it; read every label.",
+)
 _FOR_READERS = ("caution", "hazard", "safety", "storage", "allergen", "food")
 
 

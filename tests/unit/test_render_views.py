@@ -17,6 +17,7 @@ from shootplan.model.publication import Publication
 from shootplan.model.quantity import Amount
 from shootplan.model.recipe import LookIn, Serves, Step, When
 from shootplan.model.resolved import Measured, ResolvedLine
+from shootplan.model.show import number_text
 from shootplan.model.times import AheadWork, RecipeTimes
 from shootplan.render.basis import Basis
 from shootplan.render.views_amounts import ingredient_groups, measures
@@ -239,3 +240,17 @@ def test_a_yield_is_a_plain_percentage() -> None:
     recipe = replace(first, lines=(replace(first.lines[0], line=line), *first.lines[1:]))
     basis = Basis.of(replace(made, costs=replace(made.costs, recipes=(recipe, *made.costs.recipes[1:]))))
     assert [row.yield_percent for row in costing_view(basis, "barley-soup").rows[:2]] == ["78.5", "100"]
+
+
+@pytest.mark.parametrize("system", ["US customary", "US label", "metric", "Australian", "dl"])
+def test_the_measure_system_is_stated_with_its_sizes(system: str) -> None:
+    """The sizes printed are those that the units compute with, to a tenth of a millilitre."""
+    from shootplan.resolve.units import millilitres
+
+    made = publication()
+    resolved = replace(made.resolved.recipes[0], measures=system)
+    basis = Basis.of(replace(made, resolved=replace(made.resolved, recipes=(resolved, *made.resolved.recipes[1:]))))
+    words = blog_view(basis, "barley-soup").measures
+    for unit, word in (("tbsp", "tablespoon"), ("tsp", "teaspoon"), *([] if system == "dl" else [("cup", "cup")])):
+        size = number_text(millilitres(Amount.of(1, unit), system), 1)
+        assert f"{word} {size} ml" in words
