@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import posixpath
 import re
-from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from fractions import Fraction
@@ -22,13 +21,12 @@ from shootplan.model.episode import (
     Episode,
     Kitchen,
     PriceBook,
-    SecondCurrency,
     StaplesPolicy,
 )
 from shootplan.model.recipe import Recipe, RecipeKind, Step
 from shootplan.problems import Problem, Span, did_you_mean
 from shootplan.read.claims import ClaimReader, KnownRecipes, read_corrections, read_together
-from shootplan.read.durations import read_days, read_range
+from shootplan.read.episode_settings import MODEL_NAMES, PRINTED, SETTINGS, has_decimal_comma
 from shootplan.read.files import Files
 from shootplan.read.front_matter import Entry, FrontMatter, Settings, read_front_matter, read_settings
 from shootplan.read.kitchen import read_kitchen
@@ -36,34 +34,20 @@ from shootplan.read.markdown import Item, parse_page
 from shootplan.read.passage import Log, Passage
 from shootplan.read.paths import join, read_path
 from shootplan.read.prices import read_prices
-from shootplan.read.recipe import MEASURES, RecipeFile, read_recipe_file
+from shootplan.read.recipe import RecipeFile, read_recipe_file
 from shootplan.read.sections import Outline, split_sections
 from shootplan.read.steps import read_rows
 from shootplan.read.structure import check_episode_links
 from shootplan.read.text import MAX_RECIPES, clean_text
 from shootplan.read.values import (
     Wrong,
-    choice,
-    exact_number,
-    not_among,
     quoted,
-    read_currency,
-    read_date,
-    read_locale,
-    read_price,
-    read_time,
 )
 
 __all__ = ["read_episode"]
 
 SECTIONS = ("Opening", "Recipes", "Between", "Closing", "Claims", "Together", "Corrections")
-#: Front-matter fields that are printed as written.
-PRINTED = ("disclosure", "presenter", "series", "number", "tags", "diet", "music", "thanks")
 _LINK = re.compile(r"^\[(?P<title>(?:[^\[\]\\]|\\.)*)\]\((?P<path>[^()\s]+)\)(?P<rest>.*)$", re.S)
-#: Locales of languages that write "1,5" (CLDR, decimal separator of each language; the list is from memory).
-_COMMA_LANGUAGES = re.compile(
-    r"(?:cs|da|de|el|es|et|fi|fr|hr|hu|id|is|it|lt|lv|nb|nl|nn|no|pl|pt|ro|ru|sk|sl|sv|tr|uk)(?:_.*)?"
-)
 
 
 def read_episode(folder: str, files: Files) -> tuple[Episode | None, tuple[Problem, ...]]:
@@ -141,7 +125,7 @@ class _Reader:
 
     def episode(self) -> Episode | None:
         self.front = read_front_matter(self.path, self.text, self.log)
-        settings = read_settings(self.front, _READERS, PRINTED, self.log)
+        settings = read_settings(self.front, SETTINGS, PRINTED, self.log)
         page = parse_page(self.path, self.text, first_line_idx=self.front.body_idx)
         outline = split_sections(page, SECTIONS, self.log, body_idx=self.front.body_idx)
         for key in ("date", "currency"):
@@ -169,7 +153,7 @@ class _Reader:
     def _recipes(self, outline: Outline, settings: Settings) -> tuple[Recipe, ...]:
         listed = self._listed(outline)
         self.all_read = bool(listed) and len(listed) == len(outline.sections["recipes"].blocks)
-        comma = _COMMA_LANGUAGES.fullmatch(settings.values.get("locale", "en_GB")) is not None
+        comma = has_decimal_comma(settings.values.get("locale", "en_GB"))
         found: dict[str, Recipe] = {}
         for entry in listed:
             file = self._recipe_file(entry, decimal_comma=comma)
@@ -294,7 +278,7 @@ class _Reader:
         length = given.get("length")
         staples, flat = given.get("staples", (StaplesPolicy.COUNT, Decimal(0)))
         id_ = posixpath.basename(posixpath.normpath(self.folder)) if self.folder.strip("./") else "episode"
-        plain = {_NAMES[key]: value for key, value in given.items() if key in _NAMES}
+        plain = {MODEL_NAMES[key]: value for key, value in given.items() if key in MODEL_NAMES}
         return Episode(
             title=" ".join(outline.title.text.split()) if outline.title is not None else id_,
             id=id_,
@@ -310,75 +294,6 @@ class _Reader:
             **plain,
             **parts,
         )
-
-
-# ---------------------------------------------------------------------------------------------------- front matter
-
-
-def _also(text: str) -> SecondCurrency | Wrong:
-    """Read "EUR at 1.17 on 2026-10-01" or "1 EUR = 11.20 SEK on 2026-10-01", a source behind a comma."""
-    figure = r"(?P<rate>[0-9]{1,9}(?:[.,][0-9]{1,9})?)"
-    end = r"\s+on\s+(?P<on>[0-9-]+)(?:,\s*(?P<source>.+))?"
-    ours = re.fullmatch(rf"(?P<code>[A-Z]{{3}})\s+at\s+{figure}{end}", text)
-    theirs = re.fullmatch(rf"1\s+(?P<code>[A-Z]{{3}})\s*=\s*{figure}\s+(?P<ours>[A-Z]{{3}}){end}", text)
-    match = ours or theirs
-    hint = 'write "EUR at 1.17 on 2026-10-01" or "1 EUR = 11.20 SEK on 2026-10-01"'
-    rate = exact_number(match["rate"]) if match is not None else None
-    if match is None or not rate:
-        return Wrong("also-bad", f"{quoted(text)} is not a second currency", hint)
-    on = read_date(match["on"])
-    if isinstance(on, Wrong):
-        return on
-    figure_read = Decimal(match["rate"].replace(",", "."))
-    return SecondCurrency(
-        currency=match["code"],
-        rate=figure_read,
-        on=on,
-        source=match["source"] or "",
-        is_quoted_per_theirs=theirs is not None,
-    )
-
-
-def _staples(text: str) -> tuple[StaplesPolicy, Decimal] | Wrong:
-    word, _, rest = text.casefold().partition(" ")
-    if word == StaplesPolicy.FLAT.value and rest:
-        flat = read_price(rest.strip())
-        return flat if isinstance(flat, Wrong) else (StaplesPolicy.FLAT, flat)
-    policies = {policy.value: policy for policy in StaplesPolicy if policy is not StaplesPolicy.FLAT}
-    if rest or word not in policies:
-        return not_among(text, (*policies, "flat 0.05"))
-    return policies[word], Decimal(0)
-
-
-_READERS: Mapping[str, Callable[[str], object]] = {
-    "date": read_date,
-    "currency": read_currency,
-    "locale": read_locale,
-    "measures": choice(MEASURES),
-    "also": _also,
-    "budget": str,
-    "length": read_range,
-    "kitchen": read_path,
-    "prices": read_path,
-    "staples": _staples,
-    "price age": read_days,
-    "call": read_time,
-    "latest wrap": read_time,
-    "publish": read_date,
-}
-#: Keys whose value goes into the episode as it is, and the model's name for it.
-_NAMES = {
-    "date": "shoot_date",
-    "currency": "currency",
-    "locale": "locale",
-    "measures": "measures",
-    "also": "also",
-    "budget": "budget",
-    "price age": "max_price_age_days",
-    "call": "call",
-    "latest wrap": "latest_wrap",
-    "publish": "publish_date",
-}
 
 
 # ---------------------------------------------------------------------------------------------------- cameras

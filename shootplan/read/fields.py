@@ -25,7 +25,7 @@ from shootplan.read.values import Wrong, choice, quoted, read_count, read_yes_no
 
 __all__ = ["ROW_FIELDS", "STEP_FIELDS", "Field", "read_fields", "step_values"]
 
-_FIELD = re.compile(r"^(?P<key>[^\W\d_][\w -]{0,40}?)\s*:(?:\s+(?P<value>.*)|$)", re.S)
+_FIELD = re.compile(r"^(?P<key>[^\W\d_][\w -]{0,40}?)\s*:\s*(?P<value>.*)$", re.S)
 Values = dict[str, Any]
 
 

@@ -20,7 +20,7 @@ from shootplan.read.values import Wrong, quoted
 
 __all__ = ["Entry", "FrontMatter", "Settings", "read_front_matter", "read_settings"]
 
-_KEY = re.compile(r"^(\s*)([A-Za-z][A-Za-z0-9 _-]{0,60}?)\s*:(?:\s+|$)(.*)$")
+_KEY = re.compile(r"^(\s*)([A-Za-z][A-Za-z0-9 _-]{0,60}?)\s*:\s*(.*)$")
 
 
 @dataclass(frozen=True, slots=True)
