@@ -59,12 +59,18 @@ _PLURALS = {"leaf": "leaves", "loaf": "loaves", "half": "halves", "knife": "kniv
 
 
 def minutes_text(seconds: int) -> str:
-    """Return a duration in words, up to the next minute from ten minutes on: "45 s", "8 min", "90 min", "2 h 5 min"."""
+    """
+    Return a duration in words, up to the next minute from ten minutes on.
+
+    "45 s", "8 min", "90 min"; from two hours "2 h 5 min"; from two days on whole days "14 days".
+    """
     if seconds % MINUTE and seconds < 10 * MINUTE:
         whole, rest = divmod(seconds, MINUTE)
         return f"{whole} min {rest} s" if whole else f"{rest} s"
     minutes = -(-seconds // MINUTE)
     hours, rest = divmod(minutes, 60)
+    if hours >= 48 and not rest and not hours % 24:
+        return f"{hours // 24} days"
     if hours >= 2:
         return f"{hours} h {rest} min" if rest else f"{hours} h"
     return f"{minutes} min"
@@ -73,6 +79,8 @@ def minutes_text(seconds: int) -> str:
 def range_text(low_s: int, high_s: int) -> str:
     """Return two ends of a duration: "6–8 min", "10–12 h", "4 h 50 min–5 h 10 min"; one if they are equal."""
     low, high = minutes_text(low_s), minutes_text(high_s)
+    if low_s < 2 * _HOUR_S <= high_s < 3 * _HOUR_S:
+        low, high = (f"{-(-end_s // MINUTE)} min" for end_s in (low_s, high_s))
     if low == high:
         return low
     if low_s == 0:

@@ -179,9 +179,14 @@ def _allergens(resolved: ResolvedRecipe) -> AllergenView:
         (options if is_optional else core).update(line.allergens)
     return AllergenView(
         stated=resolved.recipe.attribute("allergens"),
-        core=join_words(sorted(core)),
-        options=join_words(sorted(options - core)),
+        core=join_words(_surest(core)),
+        options=join_words(_surest(options - core)),
     )
+
+
+def _surest(names: set[str]) -> list[str]:
+    """Return the names in order; "celery (usually: read the label)" goes where "celery" is certain."""
+    return sorted(name for name in names if name.partition(" (")[0] == name or name.partition(" (")[0] not in names)
 
 
 def _alternate(basis: Basis, item: AlternateCost) -> str:
@@ -196,7 +201,7 @@ def _alternate(basis: Basis, item: AlternateCost) -> str:
 
 def _leftovers(resolved: ResolvedRecipe) -> tuple[str, ...]:
     return tuple(
-        f"{amount_text(product.leftover)} of the {product.name} is left over"
+        f"{amount_text(product.leftover)} of the {product.name[:1].lower()}{product.name[1:]} is left over"
         for product in resolved.products
         if product.leftover is not None and product.leftover.high
     )

@@ -14,6 +14,7 @@ from fractions import Fraction
 from shootplan.model.costing import ClaimVerdict, LineCost, RecipeCost
 from shootplan.model.episode import PriceRow, StaplesPolicy
 from shootplan.model.money import Cost, Money, half_up
+from shootplan.model.quantity import Amount
 from shootplan.model.resolved import ResolvedLine
 from shootplan.model.show import amount_text, join_words, minutes_text, number_text
 from shootplan.render.basis import Basis
@@ -190,8 +191,13 @@ def _cost_row(basis: Basis, cost: LineCost) -> CostRow:
 
 def _as_bought(line: ResolvedLine, shown: str) -> str:
     if line.as_bought is not None:
-        return amount_text(line.as_bought)
+        return amount_text(_in_grams(line.as_bought))
     return shown if line.is_free else _no_price(line)
+
+
+def _in_grams(amount: Amount) -> Amount:
+    """Return kilograms below one as grams, as a cook weighs them."""
+    return Amount(amount.low * 1000, amount.high * 1000, "g") if amount.unit == "kg" and amount.high < 1 else amount
 
 
 def _pack(line: ResolvedLine) -> str:

@@ -36,6 +36,8 @@ MIN, HOUR = 60, 3600
         (2 * HOUR, "2 h"),
         (2 * HOUR + 5 * MIN, "2 h 5 min"),
         (12 * HOUR, "12 h"),
+        (24 * HOUR, "24 h"),
+        (14 * 24 * HOUR, "14 days"),
         (10 * MIN + 1, "11 min"),
     ],
 )
@@ -53,7 +55,8 @@ def test_a_duration_in_words(seconds: int, text: str) -> None:
         (2 * MIN, 2 * MIN, "2 min"),
         (0, 5 * MIN, "up to 5 min"),
         (4 * HOUR + 50 * MIN, 5 * HOUR + 10 * MIN, "4 h 50 min–5 h 10 min"),
-        (110 * MIN, 130 * MIN, "110 min–2 h 10 min"),
+        (110 * MIN, 130 * MIN, "110–130 min"),
+        (90 * MIN, 3 * HOUR + 5 * MIN, "90 min–3 h 5 min"),
     ],
 )
 def test_two_ends_of_a_duration(low: int, high: int, text: str) -> None:
