@@ -18,6 +18,7 @@ __all__ = [
     "ActivityKind",
     "Anchor",
     "Assignment",
+    "ChainLink",
     "Lag",
     "LookInTask",
     "Occupation",
@@ -65,7 +66,9 @@ class OvenState:
     ``shelves``. A bake that goes on at once at another temperature (the dial is turned, the food stays in) names the
     same heat with its own ``temperature_c``: the session goes on, nothing waits. The oven is in that heat's *session*
     from the start of the heat to the end of its last bake; sessions further apart than the oven's tolerance never
-    overlap.
+    overlap. Heats of one oven follow one another. A session leaves the dial at the heat's temperature, or at that of its
+    last bake, in the order of the input, that lies further from the heat's than the tolerance; a heat to exactly that
+    temperature takes no time.
     """
 
     oven: str
@@ -282,6 +285,7 @@ class SolveResult:
 
     ``short_schedule`` is the same plan run with every duration at its short end (rule T6), ``None`` if a limit breaks
     there. ``engine`` is "list" where the list schedule met the bound and no solver was started, else "cp-sat".
+    ``notes`` say in sentences what was not looked for or not proven.
     """
 
     status: SolveStatus
@@ -289,6 +293,7 @@ class SolveResult:
     bound_s: int
     engine: str
     short_schedule: Schedule | None = None
+    notes: tuple[str, ...] = ()
 
     @property
     def gap_percent(self) -> float:
@@ -305,3 +310,18 @@ class Violation:
     rule: str
     activities: tuple[str, ...]
     message: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChainLink:
+    """
+    One link of the chain that decides the wrap, in order of time (rule T10).
+
+    ``because`` says what its start waited for: the rule of a lag, "waits for Ann's hands", "waits for the oven to
+    change to 180 °C"; empty where it starts the day.
+    """
+
+    activity: str
+    start_s: int
+    end_s: int
+    because: str = ""

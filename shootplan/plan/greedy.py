@@ -228,7 +228,8 @@ class _Run:
             opening = self._opening(activity)
             if opening is None:
                 return None
-            moment, length = max(moment, opening[0]), opening[1]
+            length = opening[1]
+            moment = max(moment, opening[0], self.times[ends_of(name)] - length)
         for _ in range(10_000):
             later = self._next(activity, moment, length)
             if later is None or later + length > self.plan.end_cap_s:
@@ -293,7 +294,7 @@ class _Run:
     # ------------------------------------------------------------------------------------------------ ovens
 
     def _opening(self, heat: Activity) -> tuple[int, int] | None:
-        """Return from when on a heat may start and how long it lasts; ``None`` while a session is open that excludes it."""
+        """Return from when on a heat may start and its seconds; ``None`` while a session is open that excludes it."""
         for oven in self.plan.ovens:
             for session in oven.sessions:
                 if session.id == heat.id:

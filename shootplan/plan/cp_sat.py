@@ -1,0 +1,532 @@
+"""
+The plan as a constraint model, solved by OR-Tools' CP-SAT.
+
+A ``PlanInput`` with bounds comes in, a ``Schedule``, a proven bound and a verdict go out. One small method for each
+rule, under the name it has in ``verify``. OR-Tools is imported where the model is made, so that who never comes here
+never waits for it. Units of time are the greatest common divisor of all times, minutes in most plans.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import combinations
+from math import gcd
+from typing import TYPE_CHECKING, Any
+
+from shootplan.model.planning import Activity, ActivityKind, Assignment, PlanInput, Schedule, SolveStatus
+from shootplan.plan.graph import ORIGIN, EdgeKind, Ends, Event, duration_at, network_of, starts_of
+from shootplan.plan.groups import Group, Item, groups_of, items_of, name_people
+from shootplan.plan.orders import with_units
+from shootplan.plan.ovens import Oven, ovens_of
+
+if TYPE_CHECKING:
+    from ortools.sat.python import cp_model
+
+__all__ = ["Limits", "Model", "Outcome", "time_unit"]
+
+#: At most so many pieces of work that is broken off.
+PIECES = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limits:
+    """How far the solver goes: deterministic time units, workers (more than one is not repeatable), seed."""
+
+    budget: float
+    workers: int = 1
+    seed: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outcome:
+    """The verdict, the schedule if there is one, the proven bound of the objective, units of time spent."""
+
+    status: SolveStatus
+    schedule: Schedule | None
+    bound: int
+    spent: float
+
+
+def time_unit(plan_input: PlanInput) -> int:
+    """Return the greatest common divisor, in seconds, of every time in the plan; at least 1."""
+    times: list[int] = [plan_input.horizon_s or 0]
+    for item in plan_input.activities:
+        times += [item.short_s, item.long_s, item.release_s, item.deadline_s or 0]
+        times += [item.look_in.every_s, item.look_in.for_s] if item.look_in is not None else []
+    for lag in plan_input.lags:
+        times += [lag.at_least_s or 0, lag.at_most_s or 0]
+    times += [held.after_s for held in plan_input.occupations]
+    times += [mark for worker in plan_input.workers for pair in worker.away for mark in pair]
+    times += [change for _, change in plan_input.oven_change_s]
+    return gcd(*times) or 1
+
+
+@dataclass(slots=True)
+class Model:
+    """
+    A constraint model of the plan at its long ends, and on demand a second copy at its short ends.
+
+    Parameters
+    ----------
+    plan_input
+        The plan.
+    lower_s
+        A true lower bound on the makespan in seconds; it stands in the variable's domain.
+    upper_s
+        The longest makespan to look at, in seconds.
+    is_split
+        Whether pausable work may be broken off into up to three pieces.
+    """
+
+    plan_input: PlanInput
+    lower_s: int
+    upper_s: int
+    is_split: bool = False
+    unit: int = 1
+    model: Any = None
+    groups: tuple[Group, ...] = ()
+    ovens: tuple[Oven, ...] = ()
+    shared: dict[tuple[object, ...], Any] = field(default_factory=dict)
+    long: _Copy | None = None
+    short: _Copy | None = None
+
+    def __post_init__(self) -> None:
+        from ortools.sat.python import cp_model
+
+        self.unit = time_unit(self.plan_input)
+        self.model = cp_model.CpModel()
+        self.groups = groups_of(self.plan_input, is_pooled=not self.is_split)
+        self.ovens = ovens_of(self.plan_input)
+        self.long = _Copy(self, Ends.LONG)
+        self.long.build(-(-self.lower_s // self.unit))
+
+    def literal(self, *key: object) -> Any:
+        """Return the Boolean of that name, the same for both copies."""
+        if key not in self.shared:
+            self.shared[key] = self.model.new_bool_var(" ".join(str(part) for part in key))
+        return self.shared[key]
+
+    def units(self, seconds: int) -> int:
+        """Return whole units of time, rounded up."""
+        return -(-seconds // self.unit)
+
+    # ------------------------------------------------------------------------------------------------ phases
+
+    def share_orders(self, lower_s: int, upper_s: int | None = None) -> None:
+        """Add the copy at the short ends, tied to the first by every order of people, single things and ovens."""
+        self.short = _Copy(self, Ends.SHORT)
+        self.short.build(self.units(lower_s))
+        if upper_s is not None:
+            self.model.add(self.short.makespan <= self.units(upper_s))
+        assert self.long is not None
+        for copy in (self.long, self.short):
+            copy.hands_order()
+            copy.resources_order()
+
+    def order_count(self) -> int:
+        """Return how many pairs ``share_orders`` would order."""
+        assert self.long is not None
+        return sum(1 for _ in self.long.hands_pairs()) + sum(1 for _ in self.long.resource_pairs())
+
+    def at_most_long(self, makespan_s: int) -> None:
+        """Keep the makespan from now on."""
+        assert self.long is not None
+        self.model.add(self.long.makespan <= makespan_s // self.unit)
+
+    def hint(self, schedule: Schedule, *, is_short: bool = False) -> None:
+        """Start the search from a schedule."""
+        copy = self.short if is_short else self.long
+        assert copy is not None
+        for item in schedule.assignments:
+            self.model.add_hint(copy.start[item.activity], item.start_s // self.unit)
+        self.model.add_hint(copy.makespan, schedule.makespan_s // self.unit)
+
+    def shortest(self, *, is_short: bool = False) -> None:
+        """Ask for the shortest makespan of a copy."""
+        copy = self.short if is_short else self.long
+        assert copy is not None
+        self.model.minimize(copy.makespan)
+
+    def earliest_starts(self) -> None:
+        """Ask for early starts, and for few pieces of what may be broken off."""
+        assert self.long is not None
+        weight = len(self.plan_input.activities) * self.units(self.upper_s) if self.long.extra_pieces else 1
+        starts = sum(self.long.start[item.id] for item in self.plan_input.activities)
+        self.model.minimize(starts + weight * sum(self.long.extra_pieces))
+
+    def solve(self, limits: Limits, progress: Callable[[str], None] | None = None) -> Outcome:
+        """Solve the model as it stands."""
+        from ortools.sat.python import cp_model
+
+        solver = cp_model.CpSolver()
+        solver.parameters.num_workers = limits.workers
+        solver.parameters.random_seed = limits.seed
+        solver.parameters.max_deterministic_time = max(0.01, limits.budget)
+        solver.parameters.linearization_level = 0
+        callback = _watch(progress, self.unit) if progress is not None else None
+        status = solver.solve(self.model, callback)
+        spent = float(solver.response_proto.deterministic_time)
+        verdict = {
+            cp_model.OPTIMAL: SolveStatus.OPTIMAL,
+            cp_model.FEASIBLE: SolveStatus.FEASIBLE,
+            cp_model.INFEASIBLE: SolveStatus.INFEASIBLE,
+            cp_model.UNKNOWN: SolveStatus.UNKNOWN,
+        }.get(status)
+        if verdict is None:
+            raise RuntimeError(f"the solver refuses the model: {self.model.validate()}")
+        is_found = verdict in (SolveStatus.OPTIMAL, SolveStatus.FEASIBLE)
+        schedule = self._schedule(solver) if is_found else None
+        bound = round(solver.best_objective_bound) * self.unit if is_found or verdict is SolveStatus.UNKNOWN else 0
+        return Outcome(status=verdict, schedule=schedule, bound=bound, spent=spent)
+
+    def _schedule(self, solver: cp_model.CpSolver) -> Schedule:
+        assert self.long is not None
+        return _Reader(self, self.long, solver.value).schedule()
+
+
+def _watch(progress: Callable[[str], None], unit: int) -> Any:
+    from ortools.sat.python import cp_model
+
+    class Watch(cp_model.CpSolverSolutionCallback):
+        def on_solution_callback(self) -> None:
+            progress(f"a plan of {round(self.objective_value) * unit // 60} min")
+
+    return Watch()
+
+
+# ---------------------------------------------------------------------------------------------------- the rules
+
+
+@dataclass(slots=True)
+class _Copy:
+    """Variables and rules at one end of the durations; choices and orders are the owner's literals."""
+
+    owner: Model
+    ends: Ends
+    start: dict[str, Any] = field(default_factory=dict)
+    end: dict[str, Any] = field(default_factory=dict)
+    intervals: dict[str, list[Any]] = field(default_factory=dict)
+    pieces: dict[str, list[tuple[Any, Any, Any]]] = field(default_factory=dict)
+    extra_pieces: list[Any] = field(default_factory=list)
+    makespan: Any = None
+    top: int = 0
+    reach: dict[str, dict[Event, int]] = field(default_factory=dict)
+
+    @property
+    def model(self) -> Any:
+        return self.owner.model
+
+    @property
+    def activities(self) -> tuple[Activity, ...]:
+        return self.owner.plan_input.activities
+
+    def build(self, lower: int) -> None:
+        self.top = self.owner.upper_s // self.owner.unit
+        self.makespan = self.model.new_int_var(min(lower, self.top), self.top, f"makespan {self.ends.value}")
+        self.durations()
+        self.time_lags()
+        self.hands()
+        self.resources()
+        for oven in self.owner.ovens:
+            self.oven_heats(oven)
+            self.oven_sessions(oven)
+            self.oven_shelves(oven)
+
+    # ------------------------------------------------------------------------------------------------ each activity
+
+    def durations(self) -> None:
+        """Starts within what the temporal network leaves; pieces add up; nothing after the makespan."""
+        network = network_of(self.owner.plan_input, ends=self.ends, broken_off=self._broken_off())
+        earliest, _ = network.earliest()
+        tails = network.tails(self.activities)
+        for item in self.activities:
+            first = self.owner.units(earliest[starts_of(item.id)])
+            last = self.top - self.owner.units(tails[starts_of(item.id)])
+            self.start[item.id] = self.model.new_int_var(first, max(first, last), f"start {item.id}")
+            self._extent(item)
+            self.model.add(self.end[item.id] <= self.makespan)
+            if last < first:
+                self.model.add_bool_or([])
+
+    def _broken_off(self) -> frozenset[str]:
+        unit = self.owner.unit
+        if not self.owner.is_split or self.ends is Ends.SHORT:
+            return frozenset()
+        return frozenset(item.id for item in self.activities if item.is_pausable and item.long_s >= 2 * unit)
+
+    def _extent(self, item: Activity) -> None:
+        """Give an activity its end and the intervals in which it runs."""
+        start, length = self.start[item.id], self.owner.units(duration_at(item, self.ends))
+        if item.kind is ActivityKind.HEAT and item.oven is not None:
+            self.end[item.id] = self.model.new_int_var(0, self.top, f"end {item.id}")
+            size = self.model.new_int_var(0, self.top, f"size {item.id}")
+            self.intervals[item.id] = [self.model.new_interval_var(start, size, self.end[item.id], item.id)]
+        elif item.id in self._broken_off():
+            self.pieces_of(item, length)
+        else:
+            self.end[item.id] = start + length
+            self.intervals[item.id] = [self.model.new_fixed_size_interval_var(start, length, item.id)] if length else []
+
+    def pieces_of(self, item: Activity, length: int) -> None:
+        """Break an activity off into pieces, in order; a piece that is not there takes no time after the last."""
+        before: Any = None
+        sizes = []
+        for number in range(PIECES):
+            begin = self.start[item.id] if number == 0 else self.model.new_int_var(0, self.top, f"piece {item.id}")
+            size = self.model.new_int_var(0 if number else 1, length, "size")
+            finish = self.model.new_int_var(0, self.top, "finish")
+            is_there: Any = True
+            if number:
+                is_there = self.model.new_bool_var(f"piece {number} of {item.id}")
+                self.extra_pieces.append(is_there)
+                self.model.add(size >= 1).only_enforce_if(is_there)
+                self.model.add(size == 0).only_enforce_if(~is_there)
+                self.model.add(begin == before[1]).only_enforce_if(~is_there)
+                self.model.add(begin >= before[1])
+                self.model.add(finish == begin + size)
+                if number > 1:
+                    self.model.add_implication(is_there, before[2])
+            self.intervals.setdefault(item.id, []).append(
+                self.model.new_optional_interval_var(begin, size, finish, is_there, f"{item.id} {number}")
+            )
+            before = (begin, finish, is_there)
+            self.pieces.setdefault(item.id, []).append(before)
+            sizes.append(size)
+        self.model.add(sum(sizes) == length)
+        self.end[item.id] = before[1]
+
+    def time_lags(self) -> None:
+        """Waits as long as they must be and no longer than they may be; releases, deadlines, vessels in order."""
+        network = network_of(self.owner.plan_input, ends=self.ends, broken_off=self._broken_off())
+        for edge in network.edges:
+            if edge.kind is EdgeKind.DURATION:
+                continue
+            weight = self.owner.units(edge.weight_s)
+            source = 0 if edge.source == ORIGIN else self._moment(edge.source)
+            target = 0 if edge.target == ORIGIN else self._moment(edge.target)
+            self.model.add(target >= source + weight)
+
+    def _moment(self, event: Event) -> Any:
+        return self.start[event.activity] if event.mark == 0 else self.end[event.activity]
+
+    # ------------------------------------------------------------------------------------------------ people
+
+    def items(self) -> Iterator[tuple[Activity, Item]]:
+        """Yield all work of people at this end of the durations."""
+        for activity in self.activities:
+            for item in items_of(activity, is_short=self.ends is Ends.SHORT):
+                yield activity, item
+
+    def does(self, activity: Activity, item: Item, group: Group) -> Any:
+        """Return the literal "one of these people does it"; ``True`` where only they may."""
+        able = [other for other in self.owner.groups if other.may_do(activity)]
+        return True if able == [group] else self.owner.literal("does", item.activity, item.look_in, group.name)
+
+    def hands(self) -> None:
+        """Exactly one person does each piece of work, nobody does two things at once or works while away."""
+        busy: dict[str, list[Any]] = {group.name: [] for group in self.owner.groups}
+        for activity, item in self.items():
+            able = [group for group in self.owner.groups if group.may_do(activity)]
+            if len(able) > 1 and self.ends is Ends.LONG:
+                self.model.add_exactly_one(self.does(activity, item, group) for group in able)
+            for group in able:
+                busy[group.name] += self._busy(item, self.does(activity, item, group))
+        for group in self.owner.groups:
+            away = list(self._away(group))
+            if len(group.workers) == 1:
+                self.model.add_no_overlap(busy[group.name] + away)
+            else:
+                demands = [1] * len(busy[group.name]) + [len(group.workers)] * len(away)
+                self.model.add_cumulative(busy[group.name] + away, demands, len(group.workers))
+
+    def _busy(self, item: Item, is_done: Any) -> Iterator[Any]:
+        length = self.owner.units(item.length_s)
+        if item.look_in or is_done is not True:
+            yield from self._optional(item, is_done, length)
+        else:
+            yield from self.intervals[item.activity]
+
+    def _optional(self, item: Item, is_done: Any, length: int) -> Iterator[Any]:
+        if item.activity in self.pieces:
+            for number, (begin, finish, is_there) in enumerate(self.pieces[item.activity]):
+                both = is_done
+                if number:
+                    both = self.model.new_bool_var(f"{item.activity} {number}")
+                    self.model.add_bool_and(is_done, is_there).only_enforce_if(both)
+                    self.model.add_bool_or(both, ~is_done, ~is_there)
+                size = self.model.new_int_var(0, self.top, "size")
+                yield self.model.new_optional_interval_var(begin, size, finish, both, "piece")
+        elif length:
+            start = self.start[item.activity] + self.owner.units(item.offset_s)
+            yield self.model.new_optional_fixed_size_interval_var(start, length, is_done, "work")
+
+    def _away(self, group: Group) -> Iterator[Any]:
+        for since, till in group.workers[0].away:
+            first, last = self.owner.units(since), self.owner.units(till)
+            yield self.model.new_fixed_size_interval_var(first, last - first, "away")
+
+    def hands_pairs(self) -> Iterator[tuple[Group, Item, Item, list[Any]]]:
+        """Yield each two pieces of work that the same single person may do, with the literals that say so."""
+        work = list(self.items())
+        for group in self.owner.groups:
+            if len(group.workers) > 1:
+                continue
+            own = [(activity, item) for activity, item in work if group.may_do(activity)]
+            for (first, one), (second, other) in combinations(own, 2):
+                if one.activity == other.activity:
+                    continue
+                done = (self.does(first, one, group), self.does(second, other, group))
+                yield group, one, other, [literal for literal in done if literal is not True]
+
+    def hands_order(self) -> None:
+        """Order each two pieces of work of one person by a literal that both copies share."""
+        for group, one, other, done in self.hands_pairs():
+            is_first = self.owner.literal("hands", group.name, one.activity, one.look_in, other.activity, other.look_in)
+            for before, after, literal in ((one, other, is_first), (other, one, ~is_first)):
+                ends = self.start[before.activity] + self.owner.units(before.offset_s + before.length_s)
+                begins = self.start[after.activity] + self.owner.units(after.offset_s)
+                self.model.add(begins >= ends).only_enforce_if([*done, literal])
+
+    # ------------------------------------------------------------------------------------------------ equipment
+
+    def resources(self) -> None:
+        """Not more of anything in use at once than there is, held vessels and washing included."""
+        for resource in self.owner.plan_input.resources:
+            uses = list(self._uses(resource.id))
+            if sum(count for _, count, *_ in uses) > resource.capacity:
+                self.model.add_cumulative([use[0] for use in uses], [use[1] for use in uses], resource.capacity)
+
+    def _uses(self, resource: str) -> Iterator[tuple[Any, int, str, Any, Any]]:
+        """Yield (interval, count, name, start, end) of each use that takes time."""
+        for item in self.activities:
+            count = sum(count for name, count in item.needs if name == resource)
+            if count:
+                for number, interval in enumerate(self.intervals[item.id]):
+                    begin, finish = self.start[item.id], self.end[item.id]
+                    if item.id in self.pieces:
+                        begin, finish, _ = self.pieces[item.id][number]
+                    yield interval, count, f"{item.id} {number}", begin, finish
+        for held in self.owner.plan_input.occupations:
+            if held.resource == resource:
+                begin, finish = self.start[held.first], self.end[held.last] + self.owner.units(held.after_s)
+                size = self.model.new_int_var(0, self.top + self.owner.units(held.after_s), "held")
+                interval = self.model.new_interval_var(begin, size, finish, f"held {held.id}")
+                yield interval, held.count, f"held {held.id}", begin, finish
+
+    def resource_pairs(self) -> Iterator[tuple[str, str, str, Any, Any, Any, Any]]:
+        """Yield each two uses of a thing of which two do not fit at once, with their starts and ends."""
+        for resource in self.owner.plan_input.resources:
+            if resource.capacity != 1:
+                continue
+            for one, other in combinations(list(self._uses(resource.id)), 2):
+                yield resource.id, one[2], other[2], one[3], one[4], other[3], other[4]
+
+    def resources_order(self) -> None:
+        """Order each two uses of a single thing by a literal that both copies share."""
+        for resource, one, other, begin, finish, begin_2, finish_2 in self.resource_pairs():
+            is_first = self.owner.literal("thing", resource, one, other)
+            self.model.add(begin_2 >= finish).only_enforce_if(is_first)
+            self.model.add(begin >= finish_2).only_enforce_if(~is_first)
+
+    # ------------------------------------------------------------------------------------------------ ovens
+
+    def oven_heats(self, oven: Oven) -> None:
+        """An oven's first heat lasts its own time, each later one the change from what is set before it."""
+        arcs: list[tuple[int, int, Any]] = []
+        for number, session in enumerate(oven.sessions, start=1):
+            start, end = self.start[session.id], self.end[session.id]
+            is_first = self.owner.literal("first", oven.name, session.id)
+            arcs.append((0, number, is_first))
+            arcs.append((number, 0, self.owner.literal("last", oven.name, session.id)))
+            own = self.owner.units(duration_at(session.heat, self.ends))
+            self.model.add(end == start + own).only_enforce_if(is_first)
+            for place, other in enumerate(oven.sessions, start=1):
+                if other is session:
+                    continue
+                is_next = self.owner.literal("next", oven.name, other.id, session.id)
+                arcs.append((place, number, is_next))
+                change = self.owner.units(oven.change_after(other, session))
+                self.model.add(end == start + change).only_enforce_if(is_next)
+                self.model.add(start >= self.end[other.id]).only_enforce_if(is_next)
+        if arcs:
+            self.model.add_circuit(arcs)
+
+    def oven_sessions(self, oven: Oven) -> None:
+        """Sessions at temperatures too far apart follow one another."""
+        for one, other in combinations(oven.sessions, 2):
+            if not oven.clash(one, other):
+                continue
+            is_first = self.owner.literal("session", oven.name, one.id, other.id)
+            for before, after, literal in ((one, other, is_first), (other, one, ~is_first)):
+                for item in before.members:
+                    self.model.add(self.start[after.id] >= self.end[item.id]).only_enforce_if(literal)
+
+    def oven_shelves(self, oven: Oven) -> None:
+        """Not more shelves in use at once than the oven has."""
+        bakes = [
+            (interval, bake.oven.shelves)
+            for session in oven.sessions
+            for bake in session.bakes
+            if bake.oven is not None
+            for interval in self.intervals[bake.id]
+        ]
+        if sum(count for _, count in bakes) > oven.shelves:
+            self.model.add_cumulative([bake[0] for bake in bakes], [bake[1] for bake in bakes], oven.shelves)
+
+
+# ---------------------------------------------------------------------------------------------------- the answer
+
+
+@dataclass(slots=True)
+class _Reader:
+    """Reads a schedule out of a solved model."""
+
+    owner: Model
+    copy: _Copy
+    value: Callable[[Any], int]
+
+    def schedule(self) -> Schedule:
+        pieces = {item.id: self._pieces(item) for item in self.copy.activities}
+        names = self._names(pieces)
+        assignments = tuple(self._assignment(item, pieces[item.id], names) for item in self.copy.activities)
+        return with_units(self.owner.plan_input, Schedule(assignments=assignments))
+
+    def _pieces(self, item: Activity) -> list[tuple[int, int]]:
+        unit = self.owner.unit
+        if item.id not in self.copy.pieces:
+            return [(self.value(self.copy.start[item.id]) * unit, self.value(self.copy.end[item.id]) * unit)]
+        found: list[tuple[int, int]] = []
+        for begin, finish, _ in self.copy.pieces[item.id]:
+            first, last = self.value(begin) * unit, self.value(finish) * unit
+            if found and found[-1][1] == first:
+                found[-1] = (found[-1][0], last)
+            elif last > first:
+                found.append((first, last))
+        return found
+
+    def _names(self, pieces: Mapping[str, list[tuple[int, int]]]) -> dict[Item, str]:
+        chosen: dict[Item, Group] = {}
+        busy: dict[Item, Sequence[tuple[int, int]]] = {}
+        for activity, item in self.copy.items():
+            chosen[item] = next(
+                group for group in self.owner.groups if group.may_do(activity) and self._is_done(activity, item, group)
+            )
+            start = pieces[activity.id][0][0] + item.offset_s
+            busy[item] = [(start, start + item.length_s)] if item.look_in else pieces[activity.id]
+        return name_people(self.owner.groups, chosen, busy)
+
+    def _is_done(self, activity: Activity, item: Item, group: Group) -> bool:
+        literal = self.copy.does(activity, item, group)
+        return literal is True or bool(self.value(literal))
+
+    def _assignment(self, activity: Activity, pieces: list[tuple[int, int]], names: Mapping[Item, str]) -> Assignment:
+        start = pieces[0][0]
+        own = items_of(activity)
+        worker = next((names[item] for item in own if not item.look_in), "")
+        if activity.kind in (ActivityKind.HANDS, ActivityKind.WATCH) and activity.workers and not worker:
+            worker = activity.workers[0]
+        looks = tuple(
+            (start + item.offset_s, start + item.offset_s + item.length_s, names[item]) for item in own if item.look_in
+        )
+        return Assignment(activity=activity.id, pieces=tuple(pieces), worker=worker, look_ins=looks)
