@@ -11,7 +11,7 @@ import re
 
 from shootplan.read.values import Wrong, quoted
 
-__all__ = ["below", "join", "read_path"]
+__all__ = ["join", "read_path"]
 
 
 def read_path(text: str) -> str | Wrong:
@@ -25,8 +25,3 @@ def read_path(text: str) -> str | Wrong:
 def join(folder: str, path: str) -> str:
     """Return ``path`` (relative to ``folder``) as seen from where the program runs."""
     return posixpath.normpath(posixpath.join(folder, path))
-
-
-def below(folder: str, path: str) -> bool:
-    """Return whether ``path`` lies in ``folder`` or below it."""
-    return not posixpath.relpath(path, folder or ".").startswith("..")

@@ -22,6 +22,7 @@ __all__ = [
     "Wrong",
     "choice",
     "exact_number",
+    "not_among",
     "quoted",
     "read_count",
     "read_currency",
