@@ -16,11 +16,12 @@ from shootplan.model.cut import Cut
 from shootplan.model.day import DayRow, EquipmentPeak
 from shootplan.model.episode import Episode
 from shootplan.model.filled import FilledEpisode
+from shootplan.model.pace import PaceFit
 from shootplan.model.planning import PlanInput, SolveResult
 from shootplan.model.publication import Publication
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.model.times import EpisodeTimes
-from shootplan.problems import Conflict, Finding, InfeasiblePlan, InputError, Problem
+from shootplan.problems import Conflict, Finding, InfeasiblePlan, InputError, Problem, Span
 from shootplan.read.files import Files
 
 __all__ = [
@@ -36,6 +37,7 @@ __all__ = [
     "cost",
     "documents",
     "load",
+    "pace",
     "plan",
     "publish",
     "times",
@@ -212,6 +214,30 @@ def times(loaded: Loaded, *, solver: Solver | None = None) -> EpisodeTimes:
     return time_episode(loaded.resolved, solver or Solver())
 
 
+def pace(path: str | Path, *, files: Files | None = None) -> tuple[PaceFit, tuple[Problem, ...]]:
+    """
+    Return how fast a presenter speaks by the timed text of a past episode, and which lines of it could not be read.
+
+    Raises
+    ------
+    InputError
+        If the file has too little timed speech to say anything.
+    OSError
+        If it cannot be opened.
+    """
+    from shootplan.facts.say_out import say_out
+    from shootplan.timing.pace import fit_pace
+    from shootplan.timing.timed_text import read_timed_text
+
+    lines, problems = read_timed_text(_timed_text(files or DiskFiles(), str(path)), str(path))
+    fit = fit_pace(lines, say_out)
+    if fit is None:
+        hint = "give a timed text of a minute and a half of speech or more"
+        short = Problem(span=Span(str(path)), code="pace-too-short", message="too little timed speech", hint=hint)
+        raise InputError((*problems, short))
+    return fit, problems
+
+
 def publish(loaded: Loaded, *, progress: Progress | None = None, workers: int = 1) -> Publication:
     """
     Compute everything that the documents show.
@@ -325,6 +351,16 @@ def _load(folder: str, files: Files, faults: _Faults) -> ResolvedEpisode | None:
     faults.add(problems)
     faults.add(check_equipment(resolved))
     return resolved
+
+
+def _timed_text(files: Files, path: str) -> str:
+    """Return a file's text; bytes that are not UTF-8 make it unreadable."""
+    try:
+        return files.text(path)
+    except UnicodeDecodeError as error:
+        message = f'"{path}" is not UTF-8 text (byte {error.start})'
+        problem = Problem(span=Span(path), code="file-unreadable", message=message, hint="save the file as UTF-8")
+        raise InputError((problem,)) from error
 
 
 def _fill(

@@ -185,6 +185,34 @@ def day(
     _guard(run, debug=debug)
 
 
+@app.command()
+def pace(
+    file: Annotated[
+        Path,
+        typer.Argument(
+            metavar="FILE", help="Timed text of a past episode: WebVTT, SubRip or [m:ss] lines.", show_default=False
+        ),
+    ],
+    as_json: AsJson = False,
+    debug: Debug = False,
+) -> None:
+    """Measure how fast a presenter speaks, and print the line for the kitchen file."""
+
+    def run() -> int:
+        from shootplan.app import pace as measure
+        from shootplan.render.pace_text import pace_json, pace_view
+
+        fit, problems = measure(file)
+        _report(problems)
+        if as_json:
+            _print_json(pace_json(fit))
+        else:
+            typer.echo(pace_view(fit))
+        return 0
+
+    _guard(run, debug=debug)
+
+
 def main() -> None:
     """Run the command line."""
     app()

@@ -255,7 +255,6 @@ _codes(
     price_guessed="a price is a guess",
     price_offer="a price is an offer without a known regular price",
     price_stale="a price is older than the episode's limit, or undated",
-    rounding_note="the lines as rounded do not add up to the printed total",
     staples_policy="staples are not counted by the line, which must be said beside the price",
 )
 
@@ -381,4 +380,10 @@ _codes(
     ingredients_in_one="an ingredient line seems to hold two ingredients",
     or_unclear="an ingredient line says or, and it is not clear between which two",
     unit_unknown="a word stands where a unit is expected and looks like a misspelt one",
+)
+
+# pace, script, captions and prep
+_codes(
+    timed_text_bad="a line of a timed text cannot be used",
+    pace_too_short="a timed text has too little speech to measure a pace",
 )
