@@ -13,11 +13,13 @@ from fractions import Fraction
 
 from shootplan.cost.claim_figures import Subject, ceiling, is_ceiling, subject_of
 from shootplan.cost.claim_fixes import dearest_rise, fixes_of, tipping_line
-from shootplan.cost.wording import claim_words, figure_words, format_money, joined
+from shootplan.cost.second import in_currency, rate_words
+from shootplan.cost.wording import claim_words, figure_words, joined
 from shootplan.model.costing import AlternateCost, ClaimVerdict, EpisodeCost
 from shootplan.model.episode import Claim, ClaimScope, ClaimWord
 from shootplan.model.money import Cost, half_up
 from shootplan.model.resolved import ResolvedEpisode
+from shootplan.printing import money_text
 
 __all__ = ["judge_price_claims"]
 
@@ -28,7 +30,7 @@ JUST = Fraction(9, 10)
 THIN = 2
 
 #: Reasons that no other wording can heal: the figure itself is not fit to be said.
-_UNFIT = ("unpriced", "guessed", "on-offer", "stale")
+_UNFIT = ("unpriced", "guessed", "on-offer", "stale", "estimated", "old-rate")
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,20 +41,33 @@ class _Bench:
     costs: EpisodeCost
 
     def money(self, cost: Cost) -> str:
-        return format_money(cost.rounded(self.costs.places), self.resolved.episode.locale)
+        return money_text(cost.rounded(self.costs.places), self.resolved.episode.locale)
 
     def words(self, claim: Claim, subject: Subject, base: tuple[str, ...] = ()) -> str:
-        return claim_words(claim, subject, currency=self.costs.currency, locale=self.resolved.episode.locale, base=base)
+        locale, also = self.resolved.episode.locale, self.resolved.episode.also
+        said = claim_words(claim, subject, currency=self.costs.currency, locale=locale, base=base)
+        return (
+            f"{said}, at {rate_words(also, self.resolved.episode.currency)}"
+            if also is not None and claim.currency
+            else said
+        )
 
     def subject(self, claim: Claim) -> Subject | None:
         return subject_of(claim, self.resolved, self.costs)
+
+    def seen_from(self, claim: Claim) -> _Bench:
+        """Return the bench in the claim's currency: all costs at the dated rate, for its own test (rule M7)."""
+        also = self.resolved.episode.also
+        if also is None or claim.currency != also.currency:
+            return self
+        return _Bench(self.resolved, in_currency(self.costs, also))
 
 
 def judge_price_claims(resolved: ResolvedEpisode, costs: EpisodeCost) -> tuple[ClaimVerdict, ...]:
     """Return the verdict on each price claim of the episode, in order; time claims need the times and come later."""
     bench = _Bench(resolved, costs)
     claims = [claim for claim in resolved.episode.claims if claim.word is not ClaimWord.WITHIN_MINUTES]
-    return tuple(_judge(bench, claim) for claim in claims)
+    return tuple(_judge(bench.seen_from(claim), claim) for claim in claims)
 
 
 def _judge(bench: _Bench, claim: Claim) -> ClaimVerdict:
@@ -104,6 +119,7 @@ def _with_fixes(bench: _Bench, subject: Subject, verdict: ClaimVerdict) -> Claim
 def _reasons(bench: _Bench, subject: Subject) -> Iterator[str]:
     """Yield why the claim may not be made, in the order tested, each as "code: words"."""
     yield from _basis_reasons(subject)
+    yield from _rate_reasons(bench, subject.claim)
     if subject.claim.is_small:
         yield "small-servings: a claim speaks of the hearty serving"
     yield from _figure_reasons(bench, subject)
@@ -122,11 +138,22 @@ def _basis_reasons(subject: Subject) -> Iterator[str]:
         ("guessed", "a guess", "guessed"),
         ("on-offer", "an offer price without a regular one", "offers"),
         ("stale", "older than the limit, or undated", "stale"),
+        ("estimated", "resting on an estimated weight", "estimated"),
     ):
         named = [item for dish in subject.dishes for item in getattr(dish.cost, attribute) if item in covered]
         if named:
             names = list(dict.fromkeys(named))
             yield f"{code}: the price of {joined(names)} is {words}"
+
+
+def _rate_reasons(bench: _Bench, claim: Claim) -> Iterator[str]:
+    """Yield that a claim in the second currency rests on an old rate; a rate ages as prices do (rule M7)."""
+    episode = bench.resolved.episode
+    also = episode.also
+    if also is None or claim.currency != also.currency:
+        return
+    if (episode.shoot_date - also.on).days > episode.max_price_age_days:
+        yield f"old-rate: the rate is of {also.on}, older than {episode.max_price_age_days} days"
 
 
 def _items_counted(subject: Subject) -> set[str]:
@@ -143,7 +170,7 @@ def _figure_reasons(bench: _Bench, subject: Subject) -> Iterator[str]:
     """Yield what the figure itself says against the wording."""
     claim, figure = subject.claim, subject.figure
     limit = Fraction(claim.limit)
-    asked = format_money(Cost(limit, figure.currency).rounded(bench.costs.places), bench.resolved.episode.locale)
+    asked = money_text(Cost(limit, figure.currency).rounded(bench.costs.places), bench.resolved.episode.locale)
     if is_ceiling(claim):
         if figure.exact >= ceiling(claim, bench.costs.places):
             yield f"not-under: it prints {bench.money(figure)}, which is not under {asked}"

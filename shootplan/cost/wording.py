@@ -12,8 +12,9 @@ from decimal import Decimal
 from shootplan.cost.claim_figures import Subject
 from shootplan.model.episode import Claim, ClaimScope, ClaimWord
 from shootplan.model.money import Money
+from shootplan.printing import money_text
 
-__all__ = ["claim_words", "figure_words", "format_money", "joined"]
+__all__ = ["claim_words", "figure_words", "joined"]
 
 _SCOPES = {
     ClaimScope.RECIPE: "{word} {money} a serving",
@@ -21,17 +22,6 @@ _SCOPES = {
     ClaimScope.AVERAGE: "{word} {money} a serving on average",
     ClaimScope.TOTAL: "{word} {money} for one serving of each",
 }
-
-
-def format_money(money: Money, locale: str) -> str:
-    """Return money as a reader of ``locale`` expects it (Unicode CLDR); the amount is rounded already."""
-    from babel.core import UnknownLocaleError
-    from babel.numbers import format_currency
-
-    try:
-        return str(format_currency(money.amount, money.currency, locale=locale.replace("-", "_")))
-    except (UnknownLocaleError, ValueError):
-        return f"{money.amount} {money.currency}"
 
 
 def joined(names: Sequence[str], last: str = "and") -> str:
@@ -65,4 +55,4 @@ def claim_words(claim: Claim, subject: Subject, *, currency: str, locale: str, b
 
 
 def _limit(limit: Decimal, currency: str, locale: str) -> str:
-    return format_money(Money(limit, currency), locale)
+    return money_text(Money(limit, currency), locale)

@@ -9,17 +9,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 from shootplan.facts.names import name_words
 from shootplan.facts.say_out import say_out
 from shootplan.facts.spoken import say_amount, say_amounts, say_cardinal, say_degrees, say_money
 from shootplan.model.costing import EpisodeCost
 from shootplan.model.filled import FilledText
-from shootplan.model.money import Cost, Money
+from shootplan.model.money import Cost
 from shootplan.model.quantity import COUNT, SPOON_UNITS, Amount
 from shootplan.model.resolved import Measured
 from shootplan.model.show import amount_text
+from shootplan.printing import money_text
 
 __all__ = [
     "NO_BREAK",
@@ -27,7 +27,6 @@ __all__ = [
     "amount_forms",
     "is_household_first",
     "joined",
-    "money_text",
     "plain",
     "readable",
     "verbatim",
@@ -158,28 +157,6 @@ def amount_forms(
 
 
 # ---------------------------------------------------------------------------------------------------- money, heat
-
-
-@lru_cache(maxsize=4096)
-def money_text(money: Money, locale: str, places: int = 2) -> str:
-    """
-    Return money as the locale writes it (CLDR): "£1.28", "6,37 kr" with a no-break space.
-
-    The amount must be rounded already, half up: the library by itself rounds half to even. An unknown locale counts as
-    "en_GB".
-    """
-    from babel import Locale
-    from babel.core import UnknownLocaleError
-    from babel.numbers import format_currency, get_currency_precision
-
-    try:
-        found = Locale.parse(locale.replace("-", "_"))
-    except (UnknownLocaleError, ValueError):
-        found = Locale.parse("en_GB")
-    if places == get_currency_precision(money.currency):
-        return str(format_currency(money.amount, money.currency, locale=found))
-    pattern = found.currency_formats["standard"].pattern.replace(".00", "." + "0" * places if places else "")
-    return str(format_currency(money.amount, money.currency, pattern, locale=found, currency_digits=False))
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,9 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from functools import lru_cache
 
 from shootplan.model.money import Cost, Money, half_up
+from shootplan.printing import money_text
 
 __all__ = ["MoneyPrinter"]
 
@@ -39,7 +39,7 @@ class MoneyPrinter:
 
     def shown(self, money: Money) -> str:
         """Return an amount of money that is rounded already."""
-        return _formatted(money.amount, money.currency, self.locale, max(self.places, -_exponent(money.amount)))
+        return money_text(money, self.locale, max(self.places, -_exponent(money.amount)))
 
     def change(self, cost: Cost | None) -> str:
         """Return a difference with its sign: "+£0.05", "−£0.20", "no change" where nothing is left after rounding."""
@@ -48,7 +48,7 @@ class MoneyPrinter:
         amount = cost.rounded(self.places).amount
         if amount == 0:
             return "no change"
-        text = _formatted(abs(amount), self.currency, self.locale, self.places)
+        text = money_text(Money(abs(amount), self.currency), self.locale, self.places)
         return ("−" if amount < 0 else "+") + text
 
     def exact(self, cost: Cost | None, places: int = 4) -> str:
@@ -58,27 +58,9 @@ class MoneyPrinter:
     def other(self, cost: Cost, currency: str, factor: Fraction) -> str:
         """Return the price in a second currency as an "about" figure; ``factor`` is what one of ours is (rule M7)."""
         amount = half_up(cost.exact * factor, self.places)
-        return f"about {_formatted(amount, currency, self.locale, self.places)}"
+        return f"about {money_text(Money(amount, currency), self.locale, self.places)}"
 
 
 def _exponent(amount: Decimal) -> int:
     exponent = amount.as_tuple().exponent
     return exponent if isinstance(exponent, int) else 0
-
-
-@lru_cache(maxsize=4096)
-def _formatted(amount: Decimal, currency: str, locale: str, places: int) -> str:
-    from babel import Locale
-    from babel.core import UnknownLocaleError
-    from babel.numbers import format_currency
-
-    try:
-        found = Locale.parse(locale.replace("-", "_"))
-    except (UnknownLocaleError, ValueError):
-        found = Locale.parse("en_GB")
-    pattern = found.currency_formats["standard"].pattern
-    digits = "." + "0" * places if places else ""
-    text: str = format_currency(
-        amount, currency, format=pattern.replace(".00", digits), locale=found, currency_digits=False
-    )
-    return text

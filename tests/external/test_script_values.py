@@ -14,12 +14,12 @@ from pathlib import Path
 
 import pytest
 
-from shootplan.facts.forms import money_text
 from shootplan.facts.say_out import say_out
 from shootplan.facts.spoken import say_cardinal, say_ordinal, say_year
 from shootplan.model.cut import Caption, CaptionKind, Cut
 from shootplan.model.episode import Pace
 from shootplan.model.money import Cost, Money, half_up
+from shootplan.printing import money_text
 from shootplan.timing import webvtt
 from shootplan.timing.holds import caption_need_ms
 from shootplan.timing.placing import LEAST_GAP_MS, place_captions

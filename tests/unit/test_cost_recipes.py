@@ -11,12 +11,12 @@ from costing_helpers import amount, episode, line, mention, recipe, row, steps
 
 from shootplan.cost import cost_episode, in_second_currency, shop_episode
 from shootplan.cost.currency import cash_rounded
-from shootplan.cost.wording import format_money
 from shootplan.model.costing import EpisodeCost
 from shootplan.model.episode import Episode, PriceKind, SecondCurrency, StaplesPolicy
 from shootplan.model.money import Cost, Money, half_up
 from shootplan.model.recipe import Alternate, Group, Purpose, RecipeKind
 from shootplan.model.shopping import Shopping
+from shootplan.printing import money_text
 from shootplan.resolve import resolve_episode
 
 
@@ -220,11 +220,10 @@ def test_a_price_is_old_after_the_limit_and_not_on_it() -> None:
         assert costed(made).recipes[0].stale == expected
 
 
-def test_lines_that_do_not_add_up_as_rounded_get_a_note() -> None:
-    """Three lines of 0.004 print 0.00 each and 0.01 together; the total is right and the note says so."""
+def test_lines_that_do_not_add_up_as_rounded_are_no_finding() -> None:
+    """Three lines of 0.004 print 0.00 each and 0.01 together: the total is right, so only the cost table says so."""
     made = episode([recipe("dish", [line(name, "1") for name in "abc"])], [row(name, "250", "1.00") for name in "abc"])
-    assert "rounding-note" in codes(made)
-    assert "rounding-note" not in codes(episode([STAPLES], STAPLE_PRICES))
+    assert codes(made) == []
 
 
 # ------------------------------------------------------------------------------------------- sub-preparations
@@ -269,9 +268,9 @@ def test_a_recipe_may_use_another_recipes_batch() -> None:
 
 def test_money_is_written_as_the_locale_does() -> None:
     """Unicode CLDR by way of its library: "£1.28" in British English, "6,37 kr" with a no-break space in Swedish."""
-    assert format_money(Money(Decimal("1.28"), "GBP"), "en_GB") == "£1.28"
-    assert format_money(Money(Decimal("6.37"), "SEK"), "sv_SE") == "6,37\u00a0kr"
-    assert format_money(Money(Decimal("1.28"), "GBP"), "no such place") == "1.28 GBP"
+    assert money_text(Money(Decimal("1.28"), "GBP"), "en_GB") == "£1.28"
+    assert money_text(Money(Decimal("6.37"), "SEK"), "sv_SE") == "6,37\u00a0kr"
+    assert money_text(Money(Decimal("1.28"), "GBP"), "no such place") == "£1.28"
 
 
 def test_the_second_currency_is_the_exact_cost_times_the_dated_rate() -> None:

@@ -10,13 +10,13 @@ import pytest
 from script_factory import costs, episode, mention, milk_part, recipe, step, times
 
 from shootplan.facts import FactBook, fill_episode
-from shootplan.facts.forms import money_text
 from shootplan.facts.names import find_names
 from shootplan.model.filled import FilledText
 from shootplan.model.money import Money
 from shootplan.model.quantity import Amount
 from shootplan.model.recipe import Mention, PartKind, Serves, Step
 from shootplan.model.resolved import Measured, ResolvedProduct, ResolvedRecipe, Use
+from shootplan.printing import money_text
 
 
 def said(made: ResolvedRecipe, *, unknown: tuple[str, ...] = (), **values: object) -> FilledText:
@@ -127,3 +127,11 @@ def test_an_unknown_locale_prints_as_british() -> None:
     assert money_text(Money(Decimal("1.28"), "GBP"), "xx_nowhere") == "£1.28"
     assert money_text(Money(Decimal("1.500"), "KWD"), "en_US", 3) == "KWD1.500"
     assert money_text(Money(Decimal("1.2773"), "GBP"), "en_GB", 4) == "£1.2773"
+
+
+def test_english_text_has_one_decimal_sign() -> None:
+    """An English page writes "6.37 kr" beside "1.75 l"; a Swedish one keeps CLDR's comma."""
+    from decimal import Decimal
+
+    assert money_text(Money(Decimal("6.37"), "SEK"), "en_SE") == "6.37\u00a0kr"
+    assert money_text(Money(Decimal("6.37"), "SEK"), "sv_SE") == "6,37\u00a0kr"
