@@ -83,7 +83,8 @@ class Scope:
         """Return the step that ends a recipe: the last one marked as serving, else the last planned one."""
         steps = self.of_recipe(recipe_id)
         serving = [item for item in steps if item.step.is_serving]
-        return (serving or list(steps) or [None])[-1]
+        last = serving or list(steps)
+        return last[-1] if last else None
 
 
 def make_scope(recipes: tuple[Recipe, ...], *, with_options: bool = False, include_ahead: bool = False) -> Scope:
