@@ -23,6 +23,10 @@ _OUTSIDE = """() => [...document.querySelectorAll('main *')].filter(item => {
   return box.width > 0 && box.right > document.documentElement.clientWidth + 1;
 }).map(item => item.tagName + ': ' + item.textContent.slice(0, 40))"""
 
+#: Labels of the chart that are wider than their bars.
+_SPILL = """() => [...document.querySelectorAll('.bar-label')].filter(label =>
+  label.getBBox().width > label.parentNode.querySelector('rect').getBBox().width + 1).map(label => label.textContent)"""
+
 
 @contextmanager
 def opened(browser: Browser, path: Path, size: str = "desk", **options: Any) -> Iterator[tuple[Page, list[str]]]:
@@ -99,6 +103,8 @@ def test_a_page_prints_in_black_on_white(browser: Browser, built: Path, name: st
         page.emulate_media(media="print")
         assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
         assert page.evaluate("getComputedStyle(document.body).color") == "rgb(0, 0, 0)"
+        page.set_viewport_size({"width": 680, "height": 900})
+        assert page.evaluate("document.documentElement.scrollWidth") <= 680
         assert page.pdf(format=paper)[:5] == b"%PDF-"
 
 
@@ -114,12 +120,21 @@ def test_the_chart_has_a_name_and_hatching(browser: Browser, built: Path) -> Non
 def test_bar_labels_stay_inside_their_bars(browser: Browser, built: Path) -> None:
     """No label is wider than its bar."""
     with opened(browser, built / "index.html") as (page, _):
-        spill = page.evaluate(
-            """() => [...document.querySelectorAll('.bar-label')].filter(label =>
-              label.getBBox().width > label.parentNode.querySelector('rect').getBBox().width + 1)
-              .map(label => label.textContent)"""
-        )
-        assert spill == []
+        assert page.evaluate(_SPILL) == []
+
+
+def test_a_whole_demo_fits_every_window(browser: Browser, root: Path, tmp_path: Path) -> None:
+    """A built demo, as its user sees it: on a phone and on a desk nothing reaches out, no label out of its bar."""
+    from shootplan.app import build
+
+    built = build(root / "demo_episodes" / "tuesday-supper", out=tmp_path)
+    for name in [path for path in built.paths if path.endswith(".html")]:
+        for size in SIZES:
+            with opened(browser, tmp_path / name, size) as (page, noise):
+                assert page.evaluate("document.documentElement.scrollWidth") <= SIZES[size][0], name
+                assert page.evaluate(_OUTSIDE) == [], name
+                assert page.evaluate(_SPILL) == [], name
+                assert noise == []
 
 
 def test_everything_can_be_reached_by_keyboard(browser: Browser, built: Path) -> None:
