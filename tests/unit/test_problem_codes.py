@@ -55,5 +55,6 @@ def test_an_unlisted_code_is_refused() -> None:
 
 def test_did_you_mean_names_the_nearest_in_order() -> None:
     """The hint quotes up to three near names and is absent when nothing is near."""
-    assert did_you_mean("tbps", ["tbsp", "tsp", "cup"]) == 'did you mean "tbsp" or "tsp"?'
+    assert did_you_mean("tbps", ["tbsp", "tsp", "cup"]) == 'did you mean "tbsp"?'
+    assert did_you_mean("pant", ["Pan", "pint", "cup"]) == 'did you mean "Pan" or "pint"?'
     assert did_you_mean("zzz", ["tbsp"]) is None
