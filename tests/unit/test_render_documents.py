@@ -313,7 +313,7 @@ def test_rounded_lines_that_do_not_add_up_are_explained() -> None:
 
 @pytest.mark.parametrize("name", ["index.html", "shooting_order.html", "blog/barley-soup.html", "blog/barley-soup.md"])
 def test_a_hazard_stands_with_its_publisher_wherever_it_matters(name: str) -> None:
-    """The caution and its source are on the cover, in the shooting order and on the dish's own page, not on another's."""
+    """The caution and its source are on the cover, in the shooting order and on the page of that dish only."""
     made = publication()
     hazard = Finding(
         code="food-hazard", message="cool it within 2 hours", about="barley-soup", source="FDA Food Code 3-501.14"
