@@ -21,9 +21,9 @@ from shootplan.resolve.units import convert, has_unit, spoon_sizes
 __all__ = ["measured", "with_whole_second"]
 
 _METRIC = frozenset({"mg", "g", "kg", "ml", "cl", "dl", "l"})
-#: Sizes without a standard: never told in grams or millilitres, never compared.
 #: From a litre on, decilitres say nothing that the litres do not.
 _LITRE = 1000
+#: Sizes without a standard: never told in grams or millilitres, never compared.
 _INFORMAL = frozenset({"pinch", "dash", "drop"})
 
 
@@ -201,6 +201,8 @@ def _metric_part(
         return metric, metric, ()
     if metric is not None:
         scaled = metric.scaled(kitchen.factor)
+        if kitchen.scale == 1 and scaled.low.denominator == scaled.high.denominator == 1:
+            return scaled, scaled, ()  # whole parts of what the author wrote add up to it: 45 ml and 435 ml of 480 ml
         shown, flags = shown_metric(scaled, is_tight=kitchen.is_tight)
         return scaled, shown, flags
     derived = _in_metric(kitchen, household.total) if household is not None else None
