@@ -51,7 +51,7 @@ def test_a_litre_is_about_four_and_a_fifth_cups() -> None:
 
 
 def test_two_cups_of_the_united_states_and_two_pints_differ() -> None:
-    """Label to customary cup 1.0144 (NIST HB 44, 21 CFR 101.9); imperial to US pint 1.2009 (a published volume chart)."""
+    """Label to customary cup 1.0144 (NIST HB 44, 21 CFR 101.9); imperial to US pint 1.2009 (a published chart)."""
     label = millilitres(Amount.of(1, "cup"), "US label") / millilitres(Amount.of(1, "cup"), "US customary")
     pints = millilitres(Amount.of(1, "pint"), "metric") / millilitres(Amount.of(1, "pint"), "US customary")
     assert round(label, 4) == Fraction("1.0144")
