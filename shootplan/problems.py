@@ -186,6 +186,7 @@ _codes(
 _codes(
     equipment_unknown="a step uses a vessel, tool, ring or oven that the kitchen does not have",
     oven_without_temperature="a step uses or heats the oven without a temperature",
+    heat_and_bake="a step heats the oven and bakes in it",
     frees_without_hold="a step frees a vessel that no step before it holds",
     person_unknown="a step asks for somebody who is not in the crew",
 )
@@ -386,4 +387,19 @@ _codes(
 _codes(
     timed_text_bad="a line of a timed text cannot be used",
     pace_too_short="a timed text has too little speech to measure a pace",
+    caption_moved="captions wait until the one before is gone",
+    caption_merged="captions that would outlast their row are shown as one",
+    caption_lengthens="rows are longer so that their captions can be read",
+)
+
+# weights from tables
+_codes(
+    pack_size_differs="a piece of the line and a piece of the pack are of different weights",
+    weight_differs="the author's weight of a household measure is far from the table's",
+    weight_estimated="a weight is only an estimate from similar foods",
+)
+
+# what must be minded with a dish
+_codes(
+    food_hazard="a dish holds something that can make people ill, with the rule that keeps it safe",
 )

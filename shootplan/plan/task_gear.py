@@ -127,7 +127,8 @@ def check_equipment(resolved: ResolvedEpisode) -> tuple[Problem, ...]:
     """
     Return what is wrong with the equipment and people that steps name.
 
-    Equipment that the kitchen does not have, an oven without a temperature, ``frees`` of something not held, and a
+    Equipment that the kitchen does not have, an oven without a temperature, heating and
+    baking in one step, ``frees`` of something not held, and a
     ``who`` that is nobody. Too much of something at once is the planner's to find.
     """
     kitchen = resolved.episode.kitchen
@@ -151,6 +152,13 @@ def _step_problems(step: Step, kitchen: Kitchen) -> Iterator[Problem]:
                 message=f'"{step.name}" names the oven without a temperature',
                 hint=f'write "{equipment.kind} 180 °C"',
             )
+    if step.heats is not None and any(is_oven(equipment, kitchen.ovens) for equipment in step.uses):
+        yield Problem(
+            span=step.place("uses"),
+            code="heat-and-bake",
+            message=f'"{step.name}" heats the oven and bakes in it',
+            hint="write two steps: one with heats:, one after it with uses:",
+        )
     if not _is_somebody(step.who, kitchen):
         known = ["cook", "helper", *(person.name for person in kitchen.people)]
         yield Problem(

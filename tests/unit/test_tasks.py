@@ -444,6 +444,14 @@ def test_an_oven_needs_a_temperature() -> None:
     assert found.code == "oven-without-temperature"
 
 
+def test_heating_and_baking_are_two_steps() -> None:
+    """One step cannot do both: the bake would have to wait for itself; the plan keeps the heat."""
+    both = step("Bake", left=25, heats=oven(200), uses=(oven(200),))
+    (found,) = problems(both)
+    assert found.code == "heat-and-bake"
+    assert ids(build_plan(episode(recipe(both)))) == ["stew/bake#heat"]
+
+
 def test_freeing_what_nobody_holds_is_a_warning() -> None:
     """It changes no plan, but the author meant something."""
     (found,) = problems(step("Tip out", hands=1, frees=pan()))
