@@ -2,7 +2,7 @@
 Graham's multiprocessing anomalies, and longest paths against networkx.
 
 R. L. Graham (1969), Bounds on multiprocessing timing anomalies, SIAM Journal on Applied Mathematics 17(2), 416–429:
-nine tasks on three machines in list order take 12; all one shorter 13; without the dependencies 16; on four machines 15.
+nine tasks on three machines in list order take 12; all one shorter 13; without dependencies 16; on four machines 15.
 """
 
 from __future__ import annotations
