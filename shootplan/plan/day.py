@@ -114,7 +114,7 @@ class _Reader:
             equipment=self._equipment(run),
             look_ins=tuple(start for item in run for start, _, _ in placed[item.id].look_ins),
             meanwhile=self._meanwhile(clock_s, own),
-            limits=pending_limits(self.plan_input, self.schedule, clock_s, busy_until),
+            limits=self._limits(clock_s, busy_until, own),
         )
 
     def _look_in_row(self, activity: Activity, start_s: int, end_s: int, worker: str) -> DayRow:
@@ -129,12 +129,17 @@ class _Reader:
             who=worker,
             parts=(RowPart(kind="hands", start_s=start_s, end_s=end_s),),
             meanwhile=self._meanwhile(start_s, {activity.id}),
-            limits=pending_limits(self.plan_input, self.schedule, start_s, end_s),
+            limits=self._limits(start_s, end_s, {activity.id}),
         )
 
     def _meanwhile(self, at_s: int, own: set[str]) -> tuple[RunningTask, ...]:
         running = running_meanwhile(self.plan_input, self.schedule, at_s)
         return tuple(task for task in running if task.activity not in own)
+
+    def _limits(self, from_s: int, to_s: int, own: set[str]) -> tuple[PendingLimit, ...]:
+        """Return the limits that run while a row lasts, less those that another row meets as this one begins."""
+        found = pending_limits(self.plan_input, self.schedule, from_s, to_s)
+        return tuple(limit for limit in found if limit.planned_s > from_s or limit.successor in own)
 
     def _equipment(self, run: tuple[Activity, ...]) -> tuple[str, ...]:
         words = [_counted(name, count) for item in run for name, count in item.needs]

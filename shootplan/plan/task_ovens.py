@@ -47,8 +47,8 @@ def tie_ovens(scope: Scope, ovens: tuple[Oven, ...]) -> OvenUse:
 
     In this order: the heat of about its temperature that its ``after`` names; the heat of the bake that it follows at
     once (the dial is turned, the food stays in, nothing waits); the recipe's heat of about its temperature; a heat
-    inserted for the recipe and temperature. A step that heats the oven bakes nothing itself. Several
-    ovens share the temperatures in order of appearance.
+    inserted for the recipe and temperature. A step that heats the oven bakes nothing itself. Several ovens share the
+    temperatures in order of appearance.
     """
     use = OvenUse()
     if not ovens:

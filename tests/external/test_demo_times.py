@@ -222,6 +222,8 @@ def test_chopping_whole_leaves_23_minutes_passive_and_uses_two_rings() -> None:
     result = solve(plan_input)
     assert result.schedule is not None
     assert result.schedule.makespan_s - 20 * MINUTE == 23 * MINUTE
+    assert result.short_schedule is not None
+    assert result.short_schedule.makespan_s == 43 * MINUTE
     assert [peak.peak for peak in equipment_peaks(plan_input, result.schedule) if peak.resource == "ring"] == [2]
 
 

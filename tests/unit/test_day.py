@@ -157,3 +157,9 @@ def test_peaks_count_what_is_used_at_once() -> None:
     """Two rings from minute 3; the pan once, washing included; one of two shelves from 20."""
     peaks = {peak.resource: (peak.peak, peak.capacity, peak.at_s // MIN) for peak in equipment_peaks(INPUT, DAY)}
     assert peaks == {"ring": (2, 4, 3), "3 l pan": (1, 1, 0), "oven": (1, 2, 20)}
+
+
+def test_a_limit_stands_on_the_row_that_meets_it_and_on_those_before() -> None:
+    """The mash's limit counts from 14: it stands on the mash's own row at 15 and on no later one."""
+    rows = [row.activities for row in steps_by_clock(INPUT, DAY) if row.limits]
+    assert rows == [(MASH,)]
