@@ -22,7 +22,12 @@ from shootplan.plan.ovens import Oven, Session, ovens_of
 __all__ = ["best_list_schedule", "list_schedule"]
 
 #: How often a list schedule is begun again after a limit on waiting broke.
-_RESTARTS = 60
+_RESTARTS = 40
+#: Up to so many activities the solver is quicker than further list schedules (36 activities: 15 ms against 25 ms each).
+_SMALL = 80
+#: How many orders of the recipes and how many shaken priorities are tried.
+_RECIPE_ORDERS = 2
+_SHAKEN = 10
 _BUSY = (ActivityKind.HANDS, ActivityKind.WATCH)
 
 Priority = Callable[[str], tuple[int, ...]]
@@ -44,8 +49,8 @@ def best_list_schedule(plan_input: PlanInput, *, bound_s: int, seed: int = 0) ->
     """
     Return the shortest of several list schedules; the first that meets ``bound_s`` ends the search.
 
-    Rules: longest tail first, both by list and by the clock; latest start first; input order; then longest tail with
-    seeded changes, as many times as the size of the plan allows.
+    Rules: longest tail first; latest start first; the order of the input; one recipe after the other; for large inputs
+    also by the clock, and longest tail with seeded changes.
     """
     plan = _Plan.of(plan_input)
     best: Schedule | None = None
@@ -59,19 +64,41 @@ def best_list_schedule(plan_input: PlanInput, *, bound_s: int, seed: int = 0) ->
 
 
 def _rules(plan: _Plan, seed: int) -> Iterator[tuple[Priority, bool]]:
+    """Yield priorities, the smallest first, and whether the clock comes before them."""
     order = {activity.id: number for number, activity in enumerate(plan.input.activities)}
     tails = {name: plan.tails[starts_of(name)] for name in order}
     heads = {name: plan.earliest[starts_of(name)] for name in order}
-    yield lambda name: (-tails[name], order[name]), False
-    yield lambda name: (-tails[name], order[name]), True
-    yield lambda name: (heads[name] - tails[name], order[name]), False
-    yield lambda name: (order[name],), True
+    yield _by(tails, order), False
+    yield _by({name: tails[name] - heads[name] for name in order}, order), False
     yield lambda name: (order[name],), False
+    yield from _recipe_rules(plan, tails, order, seed)
+    if len(order) <= _SMALL:
+        return
+    yield _by(tails, order), True
+    yield lambda name: (order[name],), True
     chance = random.Random(seed)
     spread = max(tails.values(), default=0) // 3
-    for number in range(min(60, 6000 // max(1, len(order)))):
-        shaken = {name: tails[name] + chance.randint(0, spread) for name in order}
-        yield (lambda name, shaken=shaken: (-shaken[name], order[name])), number % 2 == 1  # type: ignore[misc]
+    for number in range(_SHAKEN):
+        yield _by({name: tails[name] + chance.randint(0, spread) for name in order}, order), number % 2 == 1
+
+
+def _recipe_rules(
+    plan: _Plan, tails: Mapping[str, int], order: Mapping[str, int], seed: int
+) -> Iterator[tuple[Priority, bool]]:
+    """Recipe by recipe, each fitted in around those before: in the order of the input, then in seeded orders."""
+    recipes = list(dict.fromkeys(activity.recipe for activity in plan.input.activities))
+    if len(recipes) < 2:
+        return
+    longest = 1 + max(tails.values())
+    chance = random.Random(seed)
+    for _ in range(min(len(recipes), _RECIPE_ORDERS)):
+        ranked = {item.id: tails[item.id] - longest * recipes.index(item.recipe) for item in plan.input.activities}
+        yield _by(ranked, order), False
+        chance.shuffle(recipes)
+
+
+def _by(weight: Mapping[str, int], order: Mapping[str, int]) -> Priority:
+    return lambda name: (-weight[name], order[name])
 
 
 def _tried(plan: _Plan, priority: Priority, *, is_by_clock: bool) -> Schedule | None:

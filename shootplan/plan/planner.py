@@ -29,7 +29,7 @@ __all__ = ["DEFAULT_BUDGET", "horizon_of", "solve"]
 DEFAULT_BUDGET = 12.0
 #: The most pairs of people's and single things' work that the second phase orders.
 _MOST_PAIRS = 4000
-_TIDY_BUDGET = 0.4
+_TIDY_BUDGET = 0.15
 _EXPLAIN_BUDGET = 1.0
 
 Progress = Callable[[str], None]

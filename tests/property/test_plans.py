@@ -1,4 +1,4 @@
-"""Properties of plans: shortest against brute force, every plan verified, every damaged plan rejected, twice the same."""
+"""Properties of plans: as short as brute force, verified always, rejected when damaged, the same twice."""
 
 from __future__ import annotations
 
@@ -166,7 +166,7 @@ def _solved(plan_input: PlanInput) -> Schedule:
 @given(kitchens())
 @FEW
 def test_every_plan_passes_the_verifier_at_both_ends(plan_input: PlanInput) -> None:
-    """The verifier knows the rules and not the solver; the same plan run short keeps its rules too or is not offered."""
+    """The verifier knows no solver; the same plan run short keeps its rules too or is not offered."""
     schedule = _solved(plan_input)
     assert verify(plan_input, schedule) == ()
     short = fixed_order(plan_input, schedule)
