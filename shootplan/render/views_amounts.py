@@ -6,7 +6,7 @@ A resolved recipe comes in, frozen rows of ready strings go out.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shootplan.model.resolved import Measured, ResolvedLine, ResolvedRecipe, Use
 from shootplan.model.show import amount_text, join_words
@@ -79,7 +79,21 @@ def ingredient_groups(recipe: ResolvedRecipe) -> tuple[IngredientGroup, ...]:
 
 def optional_rows(recipe: ResolvedRecipe) -> tuple[IngredientRow, ...]:
     """Return the optional lines, which stand apart and are priced apart."""
-    return tuple(_row(line, recipe) for line in recipe.lines if _is_optional(line, recipe))
+    rows = []
+    for line in recipe.lines:
+        if _is_optional(line, recipe):
+            row, batch = _row(line, recipe), _batch(line, recipe)
+            rows.append(replace(row, notes=(*row.notes, batch)) if batch else row)
+    return tuple(rows)
+
+
+def _batch(line: ResolvedLine, recipe: ResolvedRecipe) -> str:
+    """Say which batch an ingredient goes into and how much of that is used: its cost counts by that share (rule M4)."""
+    product = next((item for item in recipe.products if item.group and item.group == line.line.group), None)
+    if product is None or product.batch is None:
+        return ""
+    used = f", of which {amount_text(product.used)} is used" if product.used is not None else ""
+    return f"for {amount_text(product.batch)} of {product.name[:1].lower()}{product.name[1:]}{used}"
 
 
 def _is_optional(line: ResolvedLine, recipe: ResolvedRecipe) -> bool:
