@@ -49,8 +49,8 @@ def best_list_schedule(plan_input: PlanInput, *, bound_s: int, seed: int = 0) ->
     """
     Return the shortest of several list schedules; the first that meets ``bound_s`` ends the search.
 
-    Rules: longest tail first; latest start first; the order of the input; one recipe after the other; for large inputs
-    also by the clock, and longest tail with seeded changes.
+    Rules: longest tail first; latest start first; for large inputs also the order of the input, one recipe after the
+    other, by the clock, and longest tail with seeded changes.
     """
     plan = _Plan.of(plan_input)
     best: Schedule | None = None
@@ -70,10 +70,10 @@ def _rules(plan: _Plan, seed: int) -> Iterator[tuple[Priority, bool]]:
     heads = {name: plan.earliest[starts_of(name)] for name in order}
     yield _by(tails, order), False
     yield _by({name: tails[name] - heads[name] for name in order}, order), False
-    yield lambda name: (order[name],), False
-    yield from _recipe_rules(plan, tails, order, seed)
     if len(order) <= _SMALL:
         return
+    yield lambda name: (order[name],), False
+    yield from _recipe_rules(plan, tails, order, seed)
     yield _by(tails, order), True
     yield lambda name: (order[name],), True
     chance = random.Random(seed)
