@@ -7,8 +7,9 @@ Each takes an episode's folder or a loaded episode and returns values. Faults in
 
 from __future__ import annotations
 
+import posixpath
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from shootplan.model.costing import EpisodeCost
@@ -16,6 +17,7 @@ from shootplan.model.cut import Cut
 from shootplan.model.day import DayRow, EquipmentPeak
 from shootplan.model.episode import Episode
 from shootplan.model.filled import FilledEpisode
+from shootplan.model.larder import OwnRow
 from shootplan.model.pace import PaceFit
 from shootplan.model.planning import PlanInput, SolveResult
 from shootplan.model.publication import Publication
@@ -347,7 +349,9 @@ def _load(folder: str, files: Files, faults: _Faults) -> ResolvedEpisode | None:
     faults.add(problems)
     if episode is None:
         return None
-    resolved, problems = resolve_episode(episode)
+    own, problems = _own_table(episode, files)
+    faults.add(problems)
+    resolved, problems = resolve_episode(replace(episode, own_table=own))
     faults.add(problems)
     faults.add(check_equipment(resolved))
     return resolved
@@ -361,6 +365,21 @@ def _timed_text(files: Files, path: str) -> str:
         message = f'"{path}" is not UTF-8 text (byte {error.start})'
         problem = Problem(span=Span(path), code="file-unreadable", message=message, hint="save the file as UTF-8")
         raise InputError((problem,)) from error
+
+
+def _own_table(episode: Episode, files: Files) -> tuple[tuple[OwnRow, ...], tuple[Problem, ...]]:
+    """Read the kitchen's own weights, ``larder.csv`` beside the price book, where there are any."""
+    from shootplan.larder import read_own_table
+
+    folder = posixpath.dirname(episode.prices.path) or "."
+    if "larder.csv" not in files.names(folder):
+        return (), ()
+    path = posixpath.join(folder, "larder.csv")
+    try:
+        return read_own_table(path, files.text(path))
+    except (OSError, UnicodeDecodeError):
+        message = "the own food table cannot be read"
+        return (), (Problem(span=Span(path), code="file-unreadable", message=message, hint="save it as UTF-8 text"),)
 
 
 def _fill(

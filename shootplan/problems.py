@@ -199,7 +199,7 @@ _codes(
 
 # the user's own templates
 _codes(
-    template_broken="a template of the user's cannot be read, asks for a value that is not there, or does what is forbidden",
+    template_broken="a template of the user's cannot be read, asks for an unknown value, or does what is forbidden",
 )
 
 # names, prices, amounts and parts, as they are tied together

@@ -4,12 +4,15 @@ The cost stage: cost used, options, alternates, the verdict on each claim, and t
 A ``ResolvedEpisode`` comes in. Costs stay exact until something is printed; nothing unknown is ever taken as zero.
 """
 
+from shootplan.cost.care import care_findings, care_of
 from shootplan.cost.claim_times import judge_time_claims
 from shootplan.cost.currency import cash_rounded, in_second_currency, minor_digits
 from shootplan.cost.episode import cost_episode
 from shootplan.cost.shopping import shop_episode
 
 __all__ = [
+    "care_findings",
+    "care_of",
     "cash_rounded",
     "cost_episode",
     "in_second_currency",

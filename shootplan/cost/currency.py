@@ -58,7 +58,7 @@ def in_second_currency(cost: Cost, also: SecondCurrency) -> Money:
 
     It is always printed with "about", the rate and its date.
     """
-    exact = cost.exact * Fraction(also.rate)
+    exact = cost.exact * also.factor
     return Money(_half_up(exact, also.currency), also.currency)
 
 

@@ -1,5 +1,5 @@
 """
-What the checks say of the costs of a sound episode: claims, old or guessed prices, sums that rounding makes look wrong.
+What the checks say of the costs of a sound episode: claims, old or guessed prices, what is not costed.
 
 Costs come in, findings go out.
 """
@@ -7,13 +7,10 @@ Costs come in, findings go out.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from decimal import Decimal
-from fractions import Fraction
 
 from shootplan.cost.wording import joined
 from shootplan.model.costing import ClaimVerdict, EpisodeCost, RecipeCost
 from shootplan.model.episode import Episode, StaplesPolicy
-from shootplan.model.money import half_up
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.problems import Finding
 
@@ -29,10 +26,6 @@ def findings_of(resolved: ResolvedEpisode, costs: EpisodeCost) -> Iterator[Findi
         title = recipe.recipe.title if recipe is not None else cost.recipe
         yield from _price_findings(resolved.episode, cost, title)
         yield from _line_findings(resolved.episode, cost, title)
-        lines, total = _rounded_lines(cost, costs.places), half_up(cost.core.exact, costs.places)
-        if lines != total:
-            message = f"the lines as rounded come to {lines}, the printed total is {total}, which is right"
-            yield Finding(code="rounding-note", message=message, about=title, source=_PRACTICE)
 
 
 def _price_findings(episode: Episode, cost: RecipeCost, title: str) -> Iterator[Finding]:
@@ -59,13 +52,6 @@ def _line_findings(episode: Episode, cost: RecipeCost, title: str) -> Iterator[F
     if left_out and episode.staples is not StaplesPolicy.COUNT:
         message = f"staples not counted by the line: {joined(left_out)}; say so beside the price"
         yield Finding(code="staples-policy", message=message, about=title, source=_PRACTICE)
-
-
-def _rounded_lines(cost: RecipeCost, places: int) -> Decimal:
-    """Return the sum of the core lines, each rounded as a cost table prints it."""
-    known = [item.cost.exact for item in cost.lines if item.cost is not None and not item.is_optional]
-    flat = [cost.staples_flat.exact] if cost.staples_flat is not None else []
-    return sum((half_up(exact, places) for exact in (*known, *flat)), half_up(Fraction(0), places))
 
 
 def findings_of_verdict(episode: Episode, verdict: ClaimVerdict) -> Iterator[Finding]:

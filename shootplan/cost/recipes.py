@@ -118,6 +118,7 @@ def _cost_recipe(book: Book, recipe: ResolvedRecipe) -> RecipeCost:
         offers=_items(row for row in rows if row.kind is not PriceKind.REGULAR and row.regular_price is None),
         stale=_items(row for row in rows if book.age_limit(row)),
         guessed=_items(row for row in rows if row.source.casefold().startswith("guess")),
+        estimated=_items(i.line.price for i in lines if i.line.is_estimated and not i.is_left_out and i.line.price),
         staples_flat=flat,
         is_sub_preparation=recipe.recipe.kind is RecipeKind.SUB_PREPARATION,
     )

@@ -47,7 +47,9 @@ def grams(
     if exact is not None:
         factor = _system_factor(measure, measure_ml)
         note = _assumption(identity, exact)
-        return Figure(value=exact.grams * factor, unit="g", rung=Rung.EXACT, source=exact.source, note=note)
+        return Figure(
+            value=exact.grams * factor, unit="g", rung=Rung.EXACT, source=exact.source, note=note, form=exact.form
+        )
     if measure_ml is not None:
         thick = density(identity)
         if thick.value is not None:

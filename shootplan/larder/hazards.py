@@ -19,7 +19,11 @@ __all__ = ["LOCAL_RULES", "hazards"]
 LOCAL_RULES = "Follow your local food-safety and workplace rules; they override this."
 
 #: Words behind a trigger that make it harmless for that rule, beside the row's own exceptions.
-_PLANT_WORDS = {"poultry_core": ("stock", "seasoning"), "ground_meat_core": ("soya", "soy", "vegetarian", "fruit")}
+_PLANT_WORDS = {
+    "poultry_core": ("stock", "seasoning"),
+    "ground_meat_core": ("soya", "soy", "vegetarian", "fruit"),
+    "cool_large_batch": ("cube", "flake", "powder", "sauce"),
+}
 #: Triggers so common in honest recipes that they are looked for in ingredients only.
 _INGREDIENTS_ONLY = frozenset({"honey_infant", "poultry_core", "ground_meat_core", "shellfish", "liver_pregnancy"})
 #: Triggers that only steps can hold; a name such as "custard" among the ingredients says nothing of leaving it out.
@@ -28,6 +32,7 @@ _STEPS_ONLY = frozenset({"two_hours", "thaw", "reheat", "wash_raw_chicken", "lef
 _SEVERITY = {"stop": 0, "warn": 1, "note": 2}
 #: Dried beans are named in three orders ("dried kidney beans", "kidney beans, dried"); words that must all stand there.
 _ALL_WORDS = {
+    "quick_pickles": (("pickled", "onion"), ("pickled", "carrot"), ("pickled", "cucumber")),
     "kidney_bean_lectin": (("dried", "kidney", "bean"), ("dry", "kidney", "bean"), ("dried", "red", "bean")),
     "white_kidney_lectin": tuple(
         ("dried", kind, "bean") for kind in ("cannellini", "white", "borlotti", "black", "pinto", "haricot", "butter")

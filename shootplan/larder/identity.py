@@ -49,7 +49,7 @@ def identify(text: str) -> Identity:
     English puts the food last ("tomato soup"). A state in the text ("tinned", "dried", "cooked", "frozen") must be
     a state of the food: "tinned chickpeas" never takes dried chickpeas' figures.
     """
-    tokens = words(text)
+    tokens = words(_named(text))
     size = next((word for word in tokens if word in _SIZES), "")
     form = next((form for form in _FORMS if form in tokens or form in text.casefold().split()), "")
     asked = _asked_state(text)
@@ -69,6 +69,13 @@ def identify(text: str) -> Identity:
             matched=" ".join(phrase),
         )
     return Identity(text=text, size=size, form=form, hints=_hints(tokens), why_not="not in the tables")
+
+
+def _named(text: str) -> str:
+    """Return what is named, without what it is for: "salt for the pickle" is salt."""
+    for word in (" for ", " to serve", " in oil", " in brine", " in water"):
+        text = text.split(word, 1)[0]
+    return text
 
 
 def _asked_state(text: str) -> str:

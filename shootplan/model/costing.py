@@ -11,7 +11,16 @@ from shootplan.model.money import Cost, Money
 from shootplan.model.quantity import Amount
 from shootplan.model.resolved import ResolvedLine
 
-__all__ = ["AlternateCost", "ClaimFix", "ClaimVerdict", "EpisodeCost", "LineCost", "OptionCost", "RecipeCost", "Servings"]
+__all__ = [
+    "AlternateCost",
+    "ClaimFix",
+    "ClaimVerdict",
+    "EpisodeCost",
+    "LineCost",
+    "OptionCost",
+    "RecipeCost",
+    "Servings",
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,7 +86,8 @@ class RecipeCost:
 
     With ``missing`` lines (ids) the totals are lower bounds and print "at least". ``not_costed`` lists "to taste" lines
     (rule M8). ``offers``, ``stale`` and ``guessed`` name items whose price is an offer without a known regular price,
-    older than the limit or undated, or a guess. ``staples_flat`` is the flat sum of that policy, contained in ``core``.
+    older than the limit or undated, or a guess; ``estimated`` items whose weight is only an estimate. ``staples_flat``
+    is the flat sum of that policy, contained in ``core``.
     A sub-preparation's own cost is of a whole batch; it is in no total (rule M4).
     """
 
@@ -96,6 +106,7 @@ class RecipeCost:
     offers: tuple[str, ...] = ()
     stale: tuple[str, ...] = ()
     guessed: tuple[str, ...] = ()
+    estimated: tuple[str, ...] = ()
     staples_flat: Cost | None = None
     is_sub_preparation: bool = False
 

@@ -49,6 +49,10 @@ class Row:
 
     ``say`` is the narration with figures filled in as spoken; ``words`` its spoken words; ``speech_ms`` its length;
     ``picture_ms`` the picture's least length. ``captions`` are ids.
+
+    ``action`` is what happens (the step's name), ``wait`` how a wait of the kitchen is shortened in the picture ("12–15
+    min: cut"), ``caution`` the step's warning. Where the video is longer than asked, ``cut_ms`` of narration should go,
+    which is ``cut_syllables``; where it is shorter, ``fill_ms`` may be added.
     """
 
     id: str
@@ -65,6 +69,18 @@ class Row:
     start_ms: int = 0
     length_ms: int = 0
     captions: tuple[str, ...] = ()
+    action: str = ""
+    wait: str = ""
+    caution: str = ""
+    syllables: int = 0
+    cut_ms: int = 0
+    cut_syllables: int = 0
+    fill_ms: int = 0
+
+    @property
+    def air_ms(self) -> int:
+        """How long the picture goes on without narration."""
+        return self.length_ms - self.speech_ms
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,11 +94,19 @@ class Section:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cut:
-    """The whole video; ``length_ms`` includes the joins between rows."""
+    """
+    The whole video; ``length_ms`` includes the joins between rows.
+
+    ``over_ms`` is by how much it is longer than asked (below zero: shorter; 0 inside or nothing asked), ``stuck_ms``
+    the part of it that no shorter narration saves. ``is_vertical`` says that captions are laid out for 9:16.
+    """
 
     sections: tuple[Section, ...]
     captions: tuple[Caption, ...]
     length_ms: int
+    over_ms: int = 0
+    stuck_ms: int = 0
+    is_vertical: bool = False
 
     @property
     def rows(self) -> tuple[Row, ...]:

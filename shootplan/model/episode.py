@@ -9,6 +9,7 @@ from enum import Enum
 from fractions import Fraction
 
 from shootplan.model.clock import Range
+from shootplan.model.larder import OwnRow
 from shootplan.model.quantity import Amount
 from shootplan.model.recipe import Attribute, Recipe, Step
 from shootplan.problems import Span
@@ -56,7 +57,8 @@ class PriceRow:
     One row of the price book (RFC 4180 CSV).
 
     ``pack`` is what ``price`` buys, in one or more measures that mean the same ("1 head", "700 g"). ``is_loose``
-    goods are bought in any amount. ``stock`` is on hand. ``yield_percent`` and ``density_g_per_ml`` belong to the
+    goods are bought in any amount. ``until`` is the last day on which the price holds (an offer's end). ``stock`` is
+    on hand. ``yield_percent`` and ``density_g_per_ml`` belong to the
     item; ``source`` is receipt, shelf or guess.
     """
 
@@ -66,6 +68,7 @@ class PriceRow:
     currency: str
     shop: str = ""
     seen: date | None = None
+    until: date | None = None
     note: str = ""
     kind: PriceKind = PriceKind.REGULAR
     regular_price: Decimal | None = None
@@ -236,7 +239,8 @@ class Claim:
 
     ``limit`` is money in the episode's currency, or minutes for ``WITHIN_MINUTES``. ``with_options`` is whether what
     is shown or said includes the optional lines. ``is_small`` marks a claim on the small serving (which rule M5
-    refuses). ``text`` is the line as typed; ``shown_at`` names a step or a document.
+    refuses). ``text`` is the line as typed; ``shown_at`` names a step or a document. ``currency`` is that of ``limit``
+    where it is the episode's second one (rule M7), else empty.
     """
 
     word: ClaimWord
@@ -247,6 +251,7 @@ class Claim:
     is_small: bool = False
     text: str = ""
     shown_at: str = ""
+    currency: str = ""
     span: Span = field(default_factory=_span, compare=False, repr=False)
 
 
@@ -310,7 +315,8 @@ class Episode:
     ``recipes`` stand in screen order; ``opening``, ``between`` and ``closing`` are rows with the grammar of steps
     (name, say, caption, shot). ``between`` has one row before each recipe after the first where written;
     ``Step.number`` counts them. ``staples_flat`` is the flat sum a serving for that policy. ``locale`` is a CLDR
-    locale ("en_GB") for money and numbers. ``folder`` is the episode's folder as typed.
+    locale ("en_GB") for money and numbers. ``own_table`` are the kitchen's own weights (``larder.csv``). ``folder`` is
+    the episode's folder as typed. ``caption_style`` is "wide" (16:9) or "vertical" (9:16).
     """
 
     title: str
@@ -321,6 +327,7 @@ class Episode:
     prices: PriceBook
     id: str = ""
     locale: str = "en_GB"
+    caption_style: str = "wide"
     measures: str = "US customary"
     also: SecondCurrency | None = None
     budget: str = ""
@@ -340,6 +347,7 @@ class Episode:
     together: tuple[Together, ...] = ()
     corrections: tuple[Correction, ...] = ()
     attributes: tuple[Attribute, ...] = ()
+    own_table: tuple[OwnRow, ...] = ()
     folder: str = ""
     path: str = ""
     span: Span = field(default_factory=_span, compare=False, repr=False)

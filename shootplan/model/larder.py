@@ -51,7 +51,8 @@ class Figure:
     """
     A figure with the rung it stands on and its source; ``value`` is ``None`` for unknown, never zero.
 
-    An estimate has the range ``low`` to ``high``.
+    An estimate has the range ``low`` to ``high``. ``form`` is the form that was weighed ("chopped"), empty for as it
+    is.
     """
 
     value: Fraction | None
@@ -61,6 +62,7 @@ class Figure:
     low: Fraction | None = None
     high: Fraction | None = None
     note: str = ""
+    form: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

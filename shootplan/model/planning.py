@@ -66,7 +66,8 @@ class OvenState:
     ``shelves``. A bake that goes on at once at another temperature (the dial is turned, the food stays in) names the
     same heat with its own ``temperature_c``: the session goes on, nothing waits. The oven is in that heat's *session*
     from the start of the heat to the end of its last bake; sessions further apart than the oven's tolerance never
-    overlap. Heats of one oven follow one another. A session leaves the dial at the heat's temperature, or at that of its
+    overlap. Heats of one oven follow one another. A session leaves the dial at the heat's temperature, or at that of
+    its
     last bake, in the order of the input, that lies further from the heat's than the tolerance; a heat to exactly that
     temperature takes no time.
     """

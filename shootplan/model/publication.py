@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from shootplan.model.care import RecipeCare
 from shootplan.model.costing import EpisodeCost
 from shootplan.model.cut import Cut
 from shootplan.model.day import DayRow, EquipmentPeak
 from shootplan.model.filled import FilledEpisode
 from shootplan.model.planning import PlanInput, SolveResult
 from shootplan.model.resolved import ResolvedEpisode
+from shootplan.model.shopping import Shopping
 from shootplan.model.times import EpisodeTimes
 from shootplan.problems import Finding, Problem
 
@@ -22,7 +24,8 @@ class Publication:
     All results for one episode, computed once; documents only lay them out.
 
     ``plan_input`` and ``plan`` are the day's interleaved plan, seconds from call; ``day`` are its rows by the clock and
-    ``peaks`` the most of each equipment in use at once.
+    ``peaks`` the most of each equipment in use at once. ``shopping`` is what to buy with every option; ``care`` what
+    must be minded with each dish.
     """
 
     resolved: ResolvedEpisode
@@ -34,5 +37,7 @@ class Publication:
     cut: Cut
     findings: tuple[Finding, ...] = ()
     problems: tuple[Problem, ...] = ()
+    shopping: Shopping | None = None
+    care: tuple[RecipeCare, ...] = ()
     day: tuple[DayRow, ...] = ()
     peaks: tuple[EquipmentPeak, ...] = ()

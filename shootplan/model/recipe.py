@@ -92,7 +92,8 @@ class IngredientLine:
     ``id`` is unique in the recipe ("floury-potatoes"); ``item`` is the name to find in the price book and the
     larder. ``amount`` is the first measure as typed, ``second`` the one in brackets ("5 medium" is a count with
     ``second_size`` "medium"); where that is a sum of units whose sizes depend on the measure system, ``second_plus`` is
-    what is added ("¼ cup + 2 tbsp"). ``each`` and ``drained`` are the net and drained weight of one tin or pack ("2 tins
+    what is added ("¼ cup + 2 tbsp"). ``each`` and ``drained`` are the net and drained weight of one tin or pack ("2
+    tins
     (400 g, 235 g drained)"). ``amount`` is ``None`` for "to taste" without an amount: not costed, and listed
     so (rule M8). ``is_prepared`` says that the amount is what is left after trimming; it is then divided by
     ``yield_percent`` (own value, else the price book's or the larder's). ``group`` is the id of the ``###`` group.

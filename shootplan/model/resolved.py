@@ -42,8 +42,9 @@ class ResolvedLine:
     ``as_bought`` is what is bought of it, in a unit of the price row's pack (rule M1: prepared / yield; upper end of
     a range, M8); ``pack`` is the pack in the same unit. Both are ``None`` without a price row, and
     ``unpriced_because`` then says why. ``sub_recipe`` is set where the item is another recipe's batch, which
-    ``pack`` then is. ``weight_source`` names the published table behind a weight that neither the author nor the price
-    book gives. ``allergens`` are groups of Regulation (EU) No 1169/2011 Annex II that the name suggests and what the
+    ``pack`` then is. ``weight_source`` names the rung and the table behind a weight that neither the author nor the
+    price book gives; ``is_estimated`` marks one that is a category's median. ``allergens`` are groups of Regulation
+    (EU) No 1169/2011 Annex II that the name suggests and what the
     price book says; only the label decides.
     """
 
@@ -58,6 +59,7 @@ class ResolvedLine:
     is_not_costed: bool = False
     unpriced_because: str = ""
     weight_source: str = ""
+    is_estimated: bool = False
     sub_recipe: str = ""
     alternates: tuple[ResolvedLine, ...] = ()
     allergens: tuple[str, ...] = ()

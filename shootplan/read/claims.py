@@ -65,11 +65,12 @@ class KnownRecipes:
 
 @dataclass(frozen=True, slots=True)
 class ClaimReader:
-    """Reads claims of an episode in ``currency``."""
+    """Reads claims of an episode in ``currency``, or in its ``second`` currency where a claim names that."""
 
     currency: str
     recipes: KnownRecipes
     log: Log
+    second: str = ""
 
     def read(self, items: Iterable[Item]) -> tuple[Claim, ...]:
         """Return the claims of a list, in order."""
@@ -113,11 +114,15 @@ class ClaimReader:
         limit = Decimal(money["limit"].replace(",", "."))
         # What is not said holds for the plate with everything on it, the dearer case: it must be true both ways.
         word = _WORDS[money["word"].casefold()]
-        return {"word": word, "limit": limit, "is_small": bool(money["small"]), "with_options": True}
+        values = {"word": word, "limit": limit, "is_small": bool(money["small"]), "with_options": True}
+        return values | ({"currency": self.second} if self._is_second(money["code"] or "") else {})
 
     def _is_ours(self, code: str) -> bool:
         """A three-letter code must be the episode's currency; signs and words such as "kr" are taken as read."""
-        return not re.fullmatch(r"[A-Z]{3}", code) or code == self.currency
+        return not re.fullmatch(r"[A-Z]{3}", code) or code in (self.currency, self.second)
+
+    def _is_second(self, code: str) -> bool:
+        return bool(code) and code == self.second != self.currency
 
     def _condition(self, piece: Passage, values: dict[str, Any]) -> None:
         options = re.fullmatch(r"(with|without)\s+options", piece.text, re.I)

@@ -264,7 +264,9 @@ class _Reader:
 
     def _claims(self, items: tuple[Item, ...], settings: Settings, known: KnownRecipes) -> tuple[Claim, ...]:
         """Return the claims of the list, then what the budgets of episode and recipes claim."""
-        reader = ClaimReader(settings.values.get("currency", "XXX"), known, self.log)
+        also = settings.values.get("also")
+        second = also.currency if also is not None else ""
+        reader = ClaimReader(settings.values.get("currency", "XXX"), known, self.log, second)
         claims = list(reader.read(items))
         for entry in self.front.entries:
             if entry.key == "budget":

@@ -186,6 +186,7 @@ _COLUMNS: Mapping[str, tuple[str, Callable[[str], object]]] = {
     "price": ("price", read_price),
     "shop": ("shop", str),
     "date": ("seen", read_date),
+    "until": ("until", read_date),
     "note": ("note", str),
     "kind": ("kind", choice({kind.value: kind for kind in PriceKind})),
     "regular price": ("regular_price", read_price),

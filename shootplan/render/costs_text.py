@@ -8,17 +8,18 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from shootplan.model.costing import ClaimVerdict, EpisodeCost, LineCost, RecipeCost, Servings
+from shootplan.model.costing import AlternateCost, ClaimVerdict, EpisodeCost, LineCost, RecipeCost, Servings
+from shootplan.model.episode import PriceKind
 from shootplan.model.money import Cost, Money
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.model.show import amount_text, join_words, minutes_text
 from shootplan.render.money import MoneyPrinter
 from shootplan.render.table_text import bold, table
-from shootplan.render.views_costing import percent_text
+from shootplan.render.views_costing import adding_up, percent_text, room_words, unit_price
 
 __all__ = ["costs_view"]
 
-_HEAD = ("line", "as bought", "pack", "price", "seen", "cost used", "")
+_HEAD = ("line", "as bought", "pack", "price", "unit price", "seen", "cost used", "")
 
 
 def costs_view(resolved: ResolvedEpisode, costs: EpisodeCost, *, colour: bool = False) -> str:
@@ -38,7 +39,7 @@ def _recipe(resolved: ResolvedEpisode, cost: RecipeCost, printer: MoneyPrinter, 
     found = resolved.recipe(cost.recipe)
     title = f"{cost.recipe}: {found.recipe.title}" if found is not None else cost.recipe
     rows = [_row(line, printer) for line in cost.lines]
-    lines = [bold(title, colour=colour), table(_HEAD, rows, right=(3, 5))]
+    lines = [bold(title, colour=colour), table(_HEAD, rows, right=(3, 6))]
     lines.append(_total("without options", cost.core, cost.core_per, cost, printer))
     if any(line.is_optional for line in cost.lines):
         lines.append(_total("with all options", cost.with_options, cost.with_options_per, cost, printer))
@@ -47,7 +48,28 @@ def _recipe(resolved: ResolvedEpisode, cost: RecipeCost, printer: MoneyPrinter, 
         lines.append(f"no price for: {join_words(names.get(line, line) for line in cost.missing)}")
     if cost.not_costed:
         lines.append(f"not costed: {join_words(names.get(line, line) for line in cost.not_costed)}")
+    lines += [_alternate(item, printer) for item in cost.alternates]
+    lines += _kinds(cost)
+    note = adding_up(
+        [line.cost for line in cost.lines if line.cost is not None and not line.is_optional], cost, printer
+    )
+    lines += [note] if note else []
     return "\n".join([*lines, ""])
+
+
+def _alternate(item: AlternateCost, printer: MoneyPrinter) -> str:
+    """Return what an alternate changes: cost of a serving and allergens."""
+    text = f"with {item.alternate.line.item} instead of {item.base.line.item}: "
+    text += f"{printer.change(item.per_serving_delta)} a serving"
+    text += f"; adds {join_words(item.allergens_added)}" if item.allergens_added else ""
+    return text + (f"; takes away {join_words(item.allergens_removed)}" if item.allergens_removed else "")
+
+
+def _kinds(cost: RecipeCost) -> list[str]:
+    """Return which prices are of another kind than regular."""
+    rows = [line.line.price for line in cost.lines if line.line.price is not None]
+    by_kind = {kind: [row.item for row in rows if row.kind is kind] for kind in (PriceKind.OFFER, PriceKind.MEMBER)}
+    return [f"{kind.value} price: {join_words(items)}" for kind, items in by_kind.items() if items]
 
 
 def _total(label: str, total: Cost, per: Servings, cost: RecipeCost, printer: MoneyPrinter) -> str:
@@ -67,6 +89,7 @@ def _row(cost: LineCost, printer: MoneyPrinter) -> tuple[str, ...]:
         amount_text(line.as_bought) if line.as_bought is not None else "-",
         amount_text(line.pack) if line.pack is not None else "-",
         f"{price.price:f}" if price is not None else "-",
+        unit_price(price, printer.places) if price is not None else "-",
         price.seen.isoformat() if price is not None and price.seen is not None else "-",
         printer.exact(cost.cost) or unknown,
         "optional" if cost.is_optional else "",
@@ -78,9 +101,13 @@ def _claim(verdict: ClaimVerdict, printer: MoneyPrinter) -> str:
     figure = printer.shown(shown) if isinstance(shown, Money) else minutes_text(shown * 60) if shown is not None else ""
     headroom = _headroom(verdict.headroom_percent, verdict.is_thin)
     word = "may be said" if verdict.is_allowed else "refused"
-    detail = "; ".join(text for text in (figure, headroom, *verdict.reasons) if text)
+    reasons = [reason.split(": ", 1)[-1] for reason in verdict.reasons]
+    failing = [f"fails for {join_words(verdict.failing)}"] if verdict.failing else []
+    detail = "; ".join(text for text in (figure, headroom, *reasons, *failing) if text)
     wording = f'; say "{verdict.wording}"' if verdict.wording and not verdict.is_allowed else ""
-    return f"claim {word}: {verdict.claim.text}: {detail}{wording}"
+    over = f"; over because of {verdict.tipping_line}" if verdict.tipping_line else ""
+    lines = [f"claim {word}: {verdict.claim.text}: {detail}{over}{wording}"]
+    return "\n".join([*lines, *(f"  {words}" for words in room_words(verdict, str))])
 
 
 def _headroom(percent: Decimal | None, is_thin: bool) -> str:

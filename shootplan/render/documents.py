@@ -37,8 +37,8 @@ _FILTERS: dict[str, Callable[..., Any]] = {
     "join_words": join_words,
 }
 _COSTING_HEAD = (
-    *("recipe", "line", "amount", "form", "yield %", "as bought", "pack", "price", "currency", "seen", "shop"),
-    *("kind", "cost used", "optional"),
+    *("recipe", "line", "amount", "form", "yield %", "as bought", "pack", "price", "currency", "unit price", "seen"),
+    *("shop", "kind", "cost used", "optional"),
 )
 
 
@@ -96,13 +96,21 @@ def _csv_rows(sheet: CostingView, currency: str) -> list[tuple[str, ...]]:
     rows: list[tuple[str, ...]] = [
         (
             *(sheet.id, row.item, row.amount, row.form, row.yield_percent, row.as_bought, row.pack, row.price),
-            *(currency if row.price else "", row.seen, row.shop, row.kind, row.used, "yes" if row.is_optional else ""),
+            *(
+                currency if row.price else "",
+                row.unit_price,
+                row.seen,
+                row.shop,
+                row.kind,
+                row.used,
+                "yes" if row.is_optional else "",
+            ),
         )
         for row in sheet.rows
     ]
     for label, exact, serving, small in sheet.totals:
         words = f"{label}: {serving} a serving" + (f", {small} small" if small else "")
-        rows.append((sheet.id, words, *("",) * 6, currency, "", "", "total", exact, ""))
+        rows.append((sheet.id, words, *("",) * 6, currency, "", "", "", "total", exact, ""))
     return rows
 
 

@@ -7,6 +7,7 @@ not add up to the printed total, a note says so and no figure is changed.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -14,22 +15,40 @@ from fractions import Fraction
 from shootplan.model.costing import ClaimVerdict, LineCost, RecipeCost
 from shootplan.model.episode import PriceRow, StaplesPolicy
 from shootplan.model.money import Cost, Money, half_up
-from shootplan.model.quantity import Amount
+from shootplan.model.quantity import COUNT, Amount
 from shootplan.model.resolved import ResolvedLine
 from shootplan.model.show import amount_text, join_words, minutes_text, number_text
 from shootplan.render.basis import Basis
+from shootplan.render.money import MoneyPrinter
 from shootplan.render.views_amounts import measures
+
+#: How many amounts that would just pass are named.
+_FIXES = 3
+_PER = {
+    "mg": (Fraction(1, 1_000_000), "kg"),
+    "g": (Fraction(1, 1000), "kg"),
+    "kg": (Fraction(1), "kg"),
+    "oz": (Fraction("0.028349523125"), "kg"),  # NIST Handbook 44, Appendix C
+    "lb": (Fraction("0.45359237"), "kg"),  # NIST Handbook 44, Appendix C
+    "ml": (Fraction(1, 1000), "l"),
+    "cl": (Fraction(1, 100), "l"),
+    "dl": (Fraction(1, 10), "l"),
+    "l": (Fraction(1), "l"),
+}
 
 __all__ = [
     "ClaimView",
     "CostRow",
     "CostingView",
+    "adding_up",
     "claim_views",
     "costing_view",
     "percent_text",
     "price_line",
     "price_with_options",
+    "room_words",
     "serving_noun",
+    "unit_price",
 ]
 
 
@@ -44,6 +63,7 @@ class CostRow:
     as_bought: str
     pack: str
     price: str
+    unit_price: str
     seen: str
     shop: str
     kind: str
@@ -71,7 +91,11 @@ class CostingView:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClaimView:
-    """A claim and whether it may be made; ``verdict`` is "may be said" or "refused", never a colour alone."""
+    """
+    A claim and whether it may be made; ``verdict`` is "may be said" or "refused", never a colour alone.
+
+    ``room`` says how far the dearest price may rise, or which amounts would just pass.
+    """
 
     text: str
     about: str
@@ -81,6 +105,7 @@ class ClaimView:
     headroom: str
     reasons: tuple[str, ...]
     wording: str
+    room: tuple[str, ...] = ()
 
 
 def serving_noun(basis: Basis, recipe_id: str) -> str:
@@ -180,6 +205,7 @@ def _cost_row(basis: Basis, cost: LineCost) -> CostRow:
         as_bought=_as_bought(line, metric or household),
         pack=_pack(line),
         price="" if price is None else f"{price.price:f}",
+        unit_price="" if price is None else unit_price(price, basis.printer.places),
         seen="" if price is None or price.seen is None else price.seen.isoformat(),
         shop="" if price is None else price.shop,
         kind="" if price is None else _kind(price),
@@ -204,6 +230,22 @@ def _pack(line: ResolvedLine) -> str:
     if line.price is None or line.pack is None:
         return ""
     return amount_text(line.pack) + (" (loose)" if line.price.is_loose else "")
+
+
+def unit_price(row: PriceRow, places: int) -> str:
+    """
+    Return the price of a kilogram or a litre, else of one piece: "3.73 per kg", rounded half up once.
+
+    Directive 98/6/EC, article 2(b): the final price for one kilogramme or one litre; goods sold by the piece are
+    told for one.
+    """
+    for pack in sorted(row.pack, key=lambda pack: pack.dimension == COUNT):
+        if pack.unit in _PER and pack.high:
+            factor, unit = _PER[pack.unit]
+            return f"{half_up(Fraction(row.price) / (pack.high * factor), places):f} per {unit}"
+        if pack.dimension == COUNT and pack.high:
+            return f"{half_up(Fraction(row.price) / pack.high, places):f} per {pack.unit or 'piece'}"
+    return ""
 
 
 def _kind(price: PriceRow) -> str:
@@ -262,9 +304,16 @@ def _names(cost: RecipeCost, ids: tuple[str, ...]) -> list[str]:
 
 
 def _adding_up(basis: Basis, cost: RecipeCost) -> str:
-    lines = [basis.printer.exact(line.cost) for line in cost.lines if line.cost is not None and not line.is_optional]
-    added, total = sum((Decimal(text) for text in lines), Decimal(0)), Decimal(basis.printer.exact(cost.core))
-    if added == total or basis.episode.staples is not StaplesPolicy.COUNT:
+    if basis.episode.staples is not StaplesPolicy.COUNT:
+        return ""
+    return adding_up([i.cost for i in cost.lines if i.cost is not None and not i.is_optional], cost, basis.printer)
+
+
+def adding_up(lines: list[Cost], cost: RecipeCost, printer: MoneyPrinter) -> str:
+    """Return a sentence where the lines as printed do not add up to the printed total, else an empty text."""
+    added = sum((Decimal(printer.exact(line)) for line in lines), Decimal(0))
+    total = Decimal(printer.exact(cost.core))
+    if added == total or cost.staples_flat is not None:
         return ""
     return f"The rounded lines add up to {added}; the total is {total}, because it is rounded once, from exact costs."
 
@@ -276,7 +325,7 @@ def _claim(basis: Basis, verdict: ClaimVerdict) -> ClaimView:
     claim = verdict.claim
     thin = " (thin)" if verdict.is_thin else ""
     headroom = "" if verdict.headroom_percent is None else f"{percent_text(verdict.headroom_percent)} %{thin}"
-    reasons = [*verdict.reasons]
+    reasons = [reason.split(": ", 1)[-1] for reason in verdict.reasons]
     reasons += [f"over because of {verdict.tipping_line}"] if verdict.tipping_line else []
     reasons += [f"fails for {join_words(map(basis.title, verdict.failing))}"] if verdict.failing else []
     return ClaimView(
@@ -288,7 +337,22 @@ def _claim(basis: Basis, verdict: ClaimVerdict) -> ClaimView:
         headroom=headroom,
         reasons=tuple(reasons),
         wording=verdict.wording,
+        room=room_words(verdict, basis.title),
     )
+
+
+def room_words(verdict: ClaimVerdict, title: Callable[[str], str]) -> tuple[str, ...]:
+    """Return how far prices may rise before a claim fails, or the three smallest cuts that would let it pass."""
+    found = []
+    if verdict.headroom_percent is not None:
+        found.append(f"all prices together may rise by less than {percent_text(verdict.headroom_percent)} %")
+    if verdict.dearest_item and verdict.dearest_may_rise_percent is not None:
+        rise = percent_text(verdict.dearest_may_rise_percent)
+        found.append(f"that of {verdict.dearest_item} alone by less than {rise} %")
+    for fix in verdict.fixes[:_FIXES]:
+        amounts = f"{amount_text(fix.amount)} of {fix.item} instead of {amount_text(fix.amount_now)}"
+        found.append(f"{title(fix.recipe)} would pass with {amounts}, {percent_text(fix.cut_percent)} % less")
+    return tuple(found)
 
 
 def percent_text(value: Decimal) -> str:

@@ -17,7 +17,7 @@ from shootplan.model.recipe import IngredientLine
 from shootplan.resolve.names import plain
 from shootplan.resolve.units import convert, has_unit
 
-__all__ = ["Bought", "ItemWeights", "bought", "in_unit", "same_count", "unit_words"]
+__all__ = ["Bought", "ItemWeights", "bought", "in_unit", "same_count", "size_difference", "unit_words"]
 
 #: Nouns for one whole thing: a bare "1" and "1 head" count the same, as do the names of one container.
 _SAME_NOUN = {
@@ -75,6 +75,29 @@ def bought(
     have = " or ".join(dict.fromkeys(unit_words(measure.unit) for measure in measures))
     want = " or ".join(dict.fromkeys(unit_words(pack.unit) for pack in packs))
     return Bought(because=f"{have} of {line.item} cannot be told in {want}, in which it is sold")
+
+
+def size_difference(line: IngredientLine, row: PriceRow, system: str) -> tuple[Amount, Amount] | None:
+    """
+    Return what one piece weighs in the line and in the pack where both say it and they differ by more than a tenth.
+
+    A count is bought by count: "1 small cabbage (600 g)" takes the whole of "1 head (700 g)". The limit is that of
+    rule A3.
+    """
+    count, weight = line.amount, line.second
+    if count is not None and weight is not None and count.dimension != COUNT:
+        count, weight = weight, count
+    if count is None or weight is None or count.dimension != COUNT or weight.dimension == COUNT or not count.high:
+        return None
+    pieces = next((pack for pack in row.pack if pack.dimension == COUNT and pack.high), None)
+    if pieces is None or not same_count(count.unit, pieces.unit, line.item):
+        return None
+    own = weight.upper().scaled(1 / count.high)
+    for pack in row.pack:
+        theirs = in_unit(pack.scaled(1 / pieces.high), own.unit, system=system) if pack.dimension != COUNT else None
+        if theirs is not None and abs(own.high - theirs.high) * 10 > theirs.high:
+            return own, theirs
+    return None
 
 
 def _measures(line: IngredientLine, yield_percent: Fraction) -> Iterator[Amount]:

@@ -11,6 +11,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from shootplan.model.episode import Episode
+from shootplan.model.larder import OwnRow
 from shootplan.model.recipe import Recipe, RecipeKind
 from shootplan.model.resolved import Measured, ResolvedEpisode, ResolvedLine, ResolvedProduct, ResolvedRecipe, Use
 from shootplan.problems import Problem, Severity
@@ -64,7 +65,7 @@ def _resolve_recipe(desk: Desk, recipe: Recipe) -> ResolvedRecipe:
         recipe=recipe,
         lines=lines,
         products=tuple(_product(parts, thing) for thing in parts.things if thing.is_product),
-        uses=tuple(_use(parts, use, by_id) for use in parts.uses),
+        uses=tuple(_use(parts, use, by_id, desk.episode.own_table) for use in parts.uses),
         measures=system,
         flags=SCALING_FLAGS if recipe.scale != 1 else (),
     )
@@ -91,7 +92,7 @@ def _product(parts: Parts, thing: Thing) -> ResolvedProduct:
     )
 
 
-def _use(parts: Parts, use: ShareUsed, lines: dict[str, ResolvedLine]) -> Use:
+def _use(parts: Parts, use: ShareUsed, lines: dict[str, ResolvedLine], own: tuple[OwnRow, ...]) -> Use:
     thing = use.thing
     resolved = lines.get(thing.line.id) if thing.line is not None else None
     return Use(
@@ -99,20 +100,21 @@ def _use(parts: Parts, use: ShareUsed, lines: dict[str, ResolvedLine]) -> Use:
         line=thing.line.id if thing.line is not None else "",
         product=thing.name if thing.is_product else "",
         share=use.share,
-        measured=_measured_share(parts, use, resolved),
+        measured=_measured_share(parts, use, resolved, own),
         is_held_back=use.is_held_back,
         from_held_back=use.from_held_back,
         is_optional=thing.is_optional or use.step.is_optional,
     )
 
 
-def _measured_share(parts: Parts, use: ShareUsed, resolved: ResolvedLine | None) -> Measured:
+def _measured_share(parts: Parts, use: ShareUsed, resolved: ResolvedLine | None, own: tuple[OwnRow, ...]) -> Measured:
     """Return a part in both measures; the whole line keeps the measures that it has."""
     scale = parts.recipe.scale
     if resolved is not None and use.thing.line is not None:
         if use.share == 1:
             return resolved.measured
-        return measure_part(resolved.line, resolved.price, system=parts.system, scale=scale, share=use.share)[0]
+        line, row = resolved.line, resolved.price
+        return measure_part(line, row, system=parts.system, scale=scale, share=use.share, own=own)[0]
     if not use.thing.measures:
         return Measured()
     batch = use.thing.measures[0]

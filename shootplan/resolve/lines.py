@@ -12,24 +12,23 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from shootplan.model.episode import Episode, PriceRow
-from shootplan.model.larder import Certainty, Figure, Rung
-from shootplan.model.quantity import COUNT, VOLUME
+from shootplan.model.larder import Certainty, OwnRow, Rung
+from shootplan.model.quantity import VOLUME
 from shootplan.model.recipe import Alternate, IngredientLine, Purpose, Recipe, RecipeKind
 from shootplan.model.resolved import Measured, ResolvedLine
+from shootplan.model.show import amount_text
 from shootplan.problems import Problem, Severity
-from shootplan.resolve.amounts import Bought, ItemWeights, bought, in_unit
+from shootplan.resolve.amounts import Bought, ItemWeights, bought, in_unit, size_difference
 from shootplan.resolve.measures import measured
 from shootplan.resolve.names import plain
 from shootplan.resolve.prices import Prices
+from shootplan.resolve.table_weights import source_words, table_weights, weight_disagreement, yield_of
 
 __all__ = ["Desk", "measure_part", "resolve_line"]
 
 _WATER_WORDS = frozenset(
     {"water", "ice", "cube", "hot", "cold", "warm", "boiling", "iced", "tap", "cooking", "lukewarm"}
 )
-#: Containers differ from country to country: their weight is on the label, never in a table.
-_CONTAINERS = frozenset({"tin", "can", "pack", "packet", "jar", "bottle", "bag", "box", "carton", "tube", "tub"})
-_CERTAIN_RUNGS = (Rung.EXACT, Rung.OTHER_MEASURE)
 
 
 @dataclass(slots=True)
@@ -136,7 +135,8 @@ def _priced(desk: Desk, recipe: Recipe, resolved: ResolvedLine, row: PriceRow) -
         hint = "say how much is left after trimming: yield: 79 %"
         desk.warn(line, "yield-missing", f'"{line.item}" is prepared, and nothing says what it yields', hint)
         return replace(resolved, price=row, unpriced_because="what it yields when trimmed is not known")
-    found, weights_from = _bought(line, row, desk.system(recipe), usable, recipe.scale)
+    _check_sizes(desk, recipe, line, row)
+    found, weights_from = _bought(desk, line, row, desk.system(recipe), usable, recipe.scale)
     if found.amount is None:
         hint = "give the line a second measure in brackets, or the pack: 1 head (700 g)"
         desk.warn(line, "unit-unconvertible", found.because, hint)
@@ -148,18 +148,39 @@ def _priced(desk: Desk, recipe: Recipe, resolved: ResolvedLine, row: PriceRow) -
         pack=found.pack,
         yield_percent=usable,
         weight_source="; ".join(filter(None, (source, weights_from))),
+        is_estimated=weights_from.startswith(Rung.ESTIMATE.value),
     )
 
 
-def _bought(line: IngredientLine, row: PriceRow, system: str, usable: Fraction, scale: Fraction) -> tuple[Bought, str]:
+def _check_sizes(desk: Desk, recipe: Recipe, line: IngredientLine, row: PriceRow) -> None:
+    """Warn where a piece of the line and a piece of the pack are of different weights."""
+    sizes = size_difference(line, row, desk.system(recipe))
+    if sizes is not None:
+        own, theirs = (amount_text(size) for size in sizes)
+        message = f'one "{line.item}" is {own} in the line and {theirs} in the price book; it is priced by the piece'
+        desk.warn(line, "pack-size-differs", message, "write the weight first, or correct one of the two")
+
+
+def _bought(
+    desk: Desk, line: IngredientLine, row: PriceRow, system: str, usable: Fraction, scale: Fraction
+) -> tuple[Bought, str]:
     """Return what is bought, and the table behind it where the author's and the book's own weights do not do."""
     own = ItemWeights(row.density_g_per_ml, row.piece_g)
     found = bought(line, row, system=system, weights=own, yield_percent=usable, scale=scale)
     if found.amount is not None:
         return found, ""
-    weights, source = _table_weights(line)
-    by_table = bought(line, row, system=system, weights=weights, yield_percent=usable, scale=scale)
-    return (by_table, source) if by_table.amount is not None else (found, "")
+    tables = table_weights(line, row, system=system, own=desk.episode.own_table)
+    for with_estimates in (False, True):
+        weights = tables.weights(with_estimates=with_estimates)
+        by_table = bought(line, row, system=system, weights=weights, yield_percent=usable, scale=scale)
+        figure = tables.used(line)
+        if by_table.amount is not None and figure is not None:
+            source = source_words(figure, tables.usable)
+            if with_estimates:
+                hint = "weigh it once and write the weight in brackets"
+                desk.warn(line, "weight-estimated", f'the weight of "{line.item}" is an {source}', hint)
+            return by_table, source
+    return found, ""
 
 
 def _yield_percent(line: IngredientLine, row: PriceRow | None) -> tuple[Fraction | None, str]:
@@ -169,27 +190,8 @@ def _yield_percent(line: IngredientLine, row: PriceRow | None) -> tuple[Fraction
     own = line.yield_percent or (row.yield_percent if row is not None else None)
     if own:
         return own, ""
-    from shootplan.larder import edible_yield, identify
-
-    figure = edible_yield(identify(line.item))
-    return figure.value or None, figure.source
-
-
-def _table_weights(line: IngredientLine) -> tuple[ItemWeights, str]:
-    """Return published weights of an item (never a category's median) and their sources."""
-    from shootplan.larder import density, grams, identify
-
-    food = identify(f"{line.second_size or line.size} {line.item}".strip())
-    noun = line.amount.unit if line.amount is not None and line.amount.dimension == COUNT else ""
-    per_ml = density(food)
-    piece = grams(food, noun) if noun not in _CONTAINERS else None
-    known = [figure for figure in (per_ml, piece) if figure is not None and _certain(figure) is not None]
-    weights = ItemWeights(_certain(per_ml), _certain(piece) if piece is not None else None, noun)
-    return weights, "; ".join(dict.fromkeys(figure.source for figure in known))
-
-
-def _certain(figure: Figure) -> Fraction | None:
-    return figure.value if figure.rung in _CERTAIN_RUNGS else None
+    figure = yield_of(line.item)
+    return figure.value or None, f"yield, {source_words(figure)}" if figure.value else ""
 
 
 def _from_batch(desk: Desk, recipe: Recipe, batch: Recipe, resolved: ResolvedLine) -> ResolvedLine:
@@ -211,14 +213,26 @@ def _from_batch(desk: Desk, recipe: Recipe, batch: Recipe, resolved: ResolvedLin
 
 
 def _both_measures(desk: Desk, recipe: Recipe, line: IngredientLine, row: PriceRow | None) -> Measured:
-    shown, disagreement = measure_part(line, row, system=desk.system(recipe), scale=recipe.scale)
+    system, own = desk.system(recipe), desk.episode.own_table
+    shown, disagreement = measure_part(line, row, system=system, scale=recipe.scale, own=own)
     if disagreement is not None:
         desk.warn(line, "measures-differ", f"{line.item}: {disagreement}", "correct one of the two measures")
+    else:
+        far = weight_disagreement(line, system=system, own=own)
+        if far is not None:
+            hint = f"yours is used; the table is {far[1]}"
+            desk.warn(line, "weight-differs", far[0], hint)
     return shown
 
 
 def measure_part(
-    line: IngredientLine, row: PriceRow | None, *, system: str, scale: Fraction, share: Fraction = Fraction(1)
+    line: IngredientLine,
+    row: PriceRow | None,
+    *,
+    system: str,
+    scale: Fraction,
+    share: Fraction = Fraction(1),
+    own: tuple[OwnRow, ...] = (),
 ) -> tuple[Measured, str | None]:
     """Return a line or a share of it in both measures, and a sentence where the author's two measures disagree."""
     if line.amount is None:
@@ -227,7 +241,7 @@ def measure_part(
         line.amount,
         line.second,
         system=system,
-        density_g_per_ml=_shown_density(line, row),
+        density_g_per_ml=_shown_density(line, row, system, own),
         is_tight=line.is_tight,
         scale=scale,
         second_size=line.second_size,
@@ -236,7 +250,7 @@ def measure_part(
     )
 
 
-def _shown_density(line: IngredientLine, row: PriceRow | None) -> Fraction | None:
+def _shown_density(line: IngredientLine, row: PriceRow | None, system: str, own: tuple[OwnRow, ...]) -> Fraction | None:
     """Return the density for showing the other measure: the row's; the tables' only where spoons or cups are given."""
     if row is not None and row.density_g_per_ml:
         return row.density_g_per_ml
@@ -244,7 +258,7 @@ def _shown_density(line: IngredientLine, row: PriceRow | None) -> Fraction | Non
         return None
     if line.purpose is Purpose.WATER or _is_water(line.item):
         return None
-    return _table_weights(line)[0].density_g_per_ml
+    return table_weights(line, row, system=system, own=own).shown_density()
 
 
 def _allergens(line: IngredientLine, row: PriceRow | None) -> tuple[str, ...]:

@@ -32,7 +32,7 @@ class Prices:
         """Return the newest valid row of each item, regular prices before offers (rule M5)."""
         best: dict[str, PriceRow] = {}
         for row in episode.prices.rows:
-            if row.seen is not None and row.seen > episode.shoot_date:
+            if not _holds(row, episode.shoot_date):
                 continue
             key = plain(row.item)
             if key not in best or _rank(row) >= _rank(best[key]):
@@ -48,6 +48,11 @@ class Prices:
         return did_you_mean(name, (row.item for row in self.rows.values()))
 
 
+def _holds(row: PriceRow, day: date) -> bool:
+    """Return whether a row may count on that day: seen by then, and an offer that has an end not over."""
+    return (row.seen is None or row.seen <= day) and (row.until is None or row.until >= day)
+
+
 def _rank(row: PriceRow) -> tuple[bool, date]:
     """Return what makes a row better: that it names a regular price, then a later day; undated is oldest."""
     names_regular = row.kind is PriceKind.REGULAR or row.regular_price is not None
@@ -57,14 +62,19 @@ def _rank(row: PriceRow) -> tuple[bool, date]:
 def check_prices(episode: Episode, used: Iterable[PriceRow]) -> tuple[Problem, ...]:
     """Return what looks wrong in the rows that are used: no price, another currency, a jump from the row before."""
     found: list[Problem] = []
-    for row in sorted(set(used), key=lambda row: row.span):
+    chosen = sorted(set(used), key=lambda row: row.span)
+    by_item: dict[str, list[PriceRow]] = {plain(row.item): [] for row in chosen}
+    for row in episode.prices.rows:
+        if (same := by_item.get(plain(row.item))) is not None:
+            same.append(row)
+    for row in chosen:
         if row.price == 0:
             found.append(
                 _warning(row, "price-zero", f'the price of "{row.item}" is 0', "leave the row out, or price it")
             )
         if row.currency != episode.currency:
             found.append(_other_currency(row, episode.currency))
-        earlier = _row_before(row, episode.prices.rows)
+        earlier = _row_before(row, by_item[plain(row.item)])
         if earlier is not None and _jumps(row, earlier):
             found.append(_jump(row, earlier))
     return tuple(found)
@@ -91,9 +101,8 @@ def _jump(row: PriceRow, earlier: PriceRow) -> Problem:
 
 
 def _row_before(row: PriceRow, rows: Iterable[PriceRow]) -> PriceRow | None:
-    """Return the item's latest row that is dated before this one."""
-    same = [other for other in rows if plain(other.item) == plain(row.item) and other.seen and row.seen]
-    older = [other for other in same if other.seen and row.seen and other.seen < row.seen]
+    """Return the latest of the item's ``rows`` that is dated before this one."""
+    older = [other for other in rows if other.seen and row.seen and other.seen < row.seen]
     return max(older, key=lambda other: other.seen or date.min, default=None)
 
 

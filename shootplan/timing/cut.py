@@ -16,13 +16,16 @@ from shootplan.model.recipe import Step
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.model.show import running_text
 from shootplan.problems import Finding
-from shootplan.timing.holds import LINE_CHARACTERS, caption_need_ms, fits, split_caption
+from shootplan.timing.collisions import merge_captions, tell_collisions
+from shootplan.timing.holds import VERTICAL, WIDE, CaptionStyle, caption_need_ms, fits, split_caption
+from shootplan.timing.length import fit_length
 from shootplan.timing.placing import place_captions
-from shootplan.timing.speech import speech_ms, spoken_words
+from shootplan.timing.speech import speech_ms, spoken_syllables, spoken_words
+from shootplan.timing.waits import wait_words
 
 __all__ = ["JOIN_MS", "cut_episode"]
 
-#: What a join between two rows adds to the length.
+#: What a join between two rows adds to the length: the breath between two pieces of narration (0.3 to 0.6 s).
 JOIN_MS = 500
 #: Where no camera stands there is no picture of the step's own.
 _UNFILMED = "none"
@@ -38,6 +41,7 @@ class _Draft:
     step: Step
     filled: FilledStep
     captions: tuple[CaptionText, ...]
+    merged: int = 0
 
 
 def cut_episode(resolved: ResolvedEpisode, filled: FilledEpisode) -> tuple[Cut, tuple[Finding, ...]]:
@@ -47,20 +51,34 @@ def cut_episode(resolved: ResolvedEpisode, filled: FilledEpisode) -> tuple[Cut, 
     Sections stand in story order: opening, each recipe with its transition row before it, closing. There is a row for
     each step with a shot, narration or a caption; a step that is not filmed has one only if something is said. A row
     lasts as long as the longest of narration, picture and captions together; a join between rows adds half a second.
+    Captions that outlast narration and picture merge where they fit on the screen together.
     """
-    drafts = tuple(_drafts(resolved, filled))
-    kept = tuple(draft for draft in drafts if _has_row(draft))
+    episode = resolved.episode
+    style = VERTICAL if episode.caption_style == "vertical" else WIDE
+    drafts = tuple(_drafts(resolved, filled, style))
+    kept = tuple(_settled(draft, resolved, style) for draft in drafts if _has_row(draft))
     rows = _timed(tuple(_row(draft, resolved) for draft in kept), kept)
     captions = _captions(rows, kept)
     length_ms = rows[-1].start_ms + rows[-1].length_ms if rows else 0
-    cut = Cut(sections=_sections(rows, kept), captions=captions, length_ms=length_ms)
-    return cut, (*_unseen(drafts), *_too_wide(kept), *_length(resolved, length_ms))
+    cut = Cut(sections=_sections(rows, kept), captions=captions, length_ms=length_ms, is_vertical=style is VERTICAL)
+    low_ms, high_ms = (value and value * 1000 for value in (episode.length_low_s, episode.length_high_s))
+    cut = fit_length(cut, low_ms, high_ms)
+    return cut, (*_unseen(drafts), *_too_wide(kept, style), *_collisions(cut, kept), *_length(resolved, cut))
 
 
 # ---------------------------------------------------------------------------------------------------- which rows
 
 
-def _drafts(resolved: ResolvedEpisode, filled: FilledEpisode) -> Iterator[_Draft]:
+def _drafts(resolved: ResolvedEpisode, filled: FilledEpisode, style: CaptionStyle) -> Iterator[_Draft]:
+    for draft in _written(resolved, filled):
+        captions = tuple(
+            replace(caption, text=text) for caption in draft.captions for text in split_caption(caption.text, style)
+        )
+        yield replace(draft, captions=captions)
+
+
+def _written(resolved: ResolvedEpisode, filled: FilledEpisode) -> Iterator[_Draft]:
+    """Yield each step and row with its captions as written."""
     episode = resolved.episode
     yield from _part("opening", episode.title, "", episode.opening, filled.opening)
     texts = {recipe.id: recipe.steps for recipe in filled.recipes}
@@ -78,10 +96,14 @@ def _part(
     section: str, title: str, recipe: str, steps: tuple[Step, ...], texts: tuple[FilledStep, ...]
 ) -> Iterator[_Draft]:
     for step, filled in zip(steps, texts, strict=True):
-        captions = tuple(
-            replace(caption, text=text) for caption in filled.captions for text in split_caption(caption.text)
-        )
-        yield _Draft(section=section, title=title, recipe=recipe, step=step, filled=filled, captions=captions)
+        yield _Draft(section=section, title=title, recipe=recipe, step=step, filled=filled, captions=filled.captions)
+
+
+def _settled(draft: _Draft, resolved: ResolvedEpisode, style: CaptionStyle) -> _Draft:
+    """Return a draft whose captions are merged as far as its row needs it."""
+    room_ms = max(speech_ms(draft.filled.say.spoken, resolved.episode.kitchen.pace), _picture_ms(draft.step, resolved))
+    captions, merged = merge_captions(draft.captions, room_ms, style)
+    return replace(draft, captions=captions, merged=merged)
 
 
 def _is_unfilmed(step: Step) -> bool:
@@ -103,14 +125,11 @@ def _has_row(draft: _Draft) -> bool:
 
 def _row(draft: _Draft, resolved: ResolvedEpisode) -> Row:
     """Return a row without its place on the clock."""
-    kitchen, step = resolved.episode.kitchen, draft.step
+    step = draft.step
     shot = None if _is_unfilmed(step) else step.shot
-    picture_ms = kitchen.pace.picture_ms
-    if shot is not None and shot.screen_s is not None:
-        picture_ms = shot.screen_s * 1000
     spoken = draft.filled.say.spoken.strip()
-    said_ms = speech_ms(spoken, kitchen.pace)
-    picture_ms = 0 if _is_unfilmed(step) else picture_ms
+    said_ms = speech_ms(spoken, resolved.episode.kitchen.pace)
+    picture_ms = _picture_ms(step, resolved)
     return Row(
         id=_row_id(draft),
         section=draft.section,
@@ -124,7 +143,20 @@ def _row(draft: _Draft, resolved: ResolvedEpisode) -> Row:
         speech_ms=said_ms,
         picture_ms=picture_ms,
         length_ms=max(said_ms, picture_ms, sum(caption_need_ms(caption.text) for caption in draft.captions)),
+        action=step.name,
+        wait=wait_words(step) if not _is_unfilmed(step) else "",
+        caution=step.caution,
+        syllables=spoken_syllables(spoken),
     )
+
+
+def _picture_ms(step: Step, resolved: ResolvedEpisode) -> int:
+    """Return the least length of a step's picture: its own, else the kitchen's; none where no camera stands."""
+    if _is_unfilmed(step):
+        return 0
+    if step.shot is not None and step.shot.screen_s is not None:
+        return step.shot.screen_s * 1000
+    return resolved.episode.kitchen.pace.picture_ms
 
 
 def _row_id(draft: _Draft) -> str:
@@ -199,32 +231,42 @@ def _unseen(drafts: tuple[_Draft, ...]) -> Iterator[Finding]:
             )
 
 
-def _too_wide(drafts: tuple[_Draft, ...]) -> Iterator[Finding]:
+def _too_wide(drafts: tuple[_Draft, ...], style: CaptionStyle) -> Iterator[Finding]:
     for draft in drafts:
         for caption in draft.captions:
-            if not fits(tuple(caption.text.split("\n"))):
+            if not fits(tuple(caption.text.split("\n")), style):
                 yield Finding(
                     code="caption-too-wide",
-                    message=f'the caption "{_flat(caption)}" is too long for two lines of {LINE_CHARACTERS} characters',
+                    message=f'the caption "{_flat(caption)}" is too long for {_room(style)}',
                     about=f"{draft.section} {draft.step.name}",
                     span=draft.step.place("caption"),
                     hint="shorten it, or part its items by a dot between spaces",
-                    source="BBC subtitle guidelines: 37 characters a line, two lines",
+                    source=f"BBC subtitle guidelines: {_room(style)}",
                 )
 
 
-def _length(resolved: ResolvedEpisode, length_ms: int) -> Iterator[Finding]:
+def _room(style: CaptionStyle) -> str:
+    return f"{'two' if style.lines == 2 else 'three'} lines of {style.characters} characters"
+
+
+def _collisions(cut: Cut, drafts: tuple[_Draft, ...]) -> Iterator[Finding]:
+    merged = [draft.step.name for draft in drafts for _ in range(draft.merged)]
+    longer = [(row.action, row.length_ms - max(row.speech_ms, row.picture_ms)) for row in cut.rows]
+    return tell_collisions(cut.rows, cut.captions, merged, [item for item in longer if item[1] > 0])
+
+
+def _length(resolved: ResolvedEpisode, cut: Cut) -> Iterator[Finding]:
+    if not cut.over_ms:
+        return
     episode = resolved.episode
-    low_ms, high_ms = (value and value * 1000 for value in (episode.length_low_s, episode.length_high_s))
-    too_long, too_short = high_ms and length_ms > high_ms, low_ms and length_ms < low_ms
-    if too_long or too_short:
-        yield Finding(
-            code="length-outside",
-            message=f"the script makes {running_text(length_ms)}, {'longer' if too_long else 'shorter'} than asked",
-            about=episode.title,
-            span=episode.span,
-            hint="change narration, pictures or the length asked for",
-        )
+    by = f"{running_text(abs(cut.over_ms), tenths=True)} {'longer' if cut.over_ms > 0 else 'shorter'}"
+    yield Finding(
+        code="length-outside",
+        message=f"the script makes {running_text(cut.length_ms)}, {by} than asked",
+        about=episode.title,
+        span=episode.span,
+        hint="change narration, pictures or the length asked for: the script says how much in each row",
+    )
 
 
 def _flat(caption: CaptionText) -> str:

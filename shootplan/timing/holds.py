@@ -8,15 +8,39 @@ is decided in ``placing``.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import combinations, pairwise
 
-__all__ = ["ITEM_MARK", "LINES", "LINE_CHARACTERS", "caption_need_ms", "caption_words", "fits", "split_caption", "wrap"]
+__all__ = [
+    "ITEM_MARK",
+    "VERTICAL",
+    "WIDE",
+    "CaptionStyle",
+    "caption_need_ms",
+    "caption_words",
+    "fits",
+    "split_caption",
+    "wrap",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class CaptionStyle:
+    """How much may stand on the screen at once: lines, and characters a line."""
+
+    lines: int
+    characters: int
+
 
 #: Two lines of at most 37 characters (BBC subtitle guidelines, 16:9).
-LINE_CHARACTERS = 37
-LINES = 2
+WIDE = CaptionStyle(2, 37)
+#: Three lines of at most 25 characters (BBC subtitle guidelines, 9:16: narrower lines, three at most).
+VERTICAL = CaptionStyle(3, 25)
 #: Parts the items of one caption ("3 tbsp flour · 300 ml milk").
 ITEM_MARK = " · "
 _AFTER_STOP = re.compile(r"[:;,.!?·–+]$")
+_MOST_WORDS = 60
 
 
 def caption_words(text: str) -> int:
@@ -45,62 +69,76 @@ def caption_need_ms(text: str) -> int:
     return -(-need_ms // 100) * 100
 
 
-def wrap(text: str) -> tuple[str, ...]:
+def wrap(text: str, style: CaptionStyle = WIDE) -> tuple[str, ...]:
     """
     Return the lines of a caption, broken at spaces and never at a no-break space.
 
-    A short text stays on one line. Two lines break after a colon, comma or dot between items where that fits, else
-    where the lines are most alike; a text too long for two lines fills as many as it needs.
+    A short text stays on one line. Several lines, as few as will do, break after a colon, comma or dot between items
+    where that fits, else where the lines are most alike; a text too long for the style fills as many as it needs.
     """
     lines = tuple(" ".join(line.split(" ")).strip(" ") for line in text.split("\n") if line.strip())
-    if len(lines) == LINES and all(len(line) <= LINE_CHARACTERS for line in lines):
+    if len(lines) > 1 and fits(lines, style):
         return lines
     whole = " ".join(lines)
-    if len(whole) <= LINE_CHARACTERS:
+    if len(whole) <= style.characters:
         return (whole,) if whole else ()
-    return _two_lines(whole) or _greedy(whole)
+    tries = (_broken(whole, count, style.characters) for count in range(2, style.lines + 1))
+    return next((found for found in tries if found), ()) or _greedy(whole, style.characters)
 
 
-def _two_lines(text: str) -> tuple[str, ...]:
-    breaks = [index for index, character in enumerate(text) if character == " "]
-    pairs = [(text[:index], text[index + 1 :]) for index in breaks]
-    fitting = [pair for pair in pairs if max(len(pair[0]), len(pair[1])) <= LINE_CHARACTERS]
+def _broken(text: str, count: int, characters: int) -> tuple[str, ...]:
+    """Return the best way of breaking a text into so many lines, none if there is no way."""
+    fitting = [lines for lines in _ways(text, count) if max(map(len, lines)) <= characters]
     if not fitting:
         return ()
-    best = min(fitting, key=lambda pair: (not _AFTER_STOP.search(pair[0]), abs(len(pair[0]) - len(pair[1]))))
-    return (best[0].removesuffix(ITEM_MARK.rstrip()), best[1])
+    best = min(fitting, key=_unevenness)
+    return (*(line.removesuffix(ITEM_MARK.rstrip()) for line in best[:-1]), best[-1])
 
 
-def _greedy(text: str) -> tuple[str, ...]:
+def _ways(text: str, count: int) -> Iterator[tuple[str, ...]]:
+    words = text.split(" ")
+    # A text with too many words for trying every way is far too long for the screen anyway.
+    for cuts in combinations(range(1, min(len(words), _MOST_WORDS)), count - 1):
+        ends = (0, *cuts, len(words))
+        yield tuple(" ".join(words[start:end]) for start, end in pairwise(ends))
+
+
+def _unevenness(lines: tuple[str, ...]) -> tuple[int, int]:
+    """Return (breaks that do not follow a stop, longest minus shortest line)."""
+    lengths = [len(line) for line in lines]
+    return sum(not _AFTER_STOP.search(line) for line in lines[:-1]), max(lengths) - min(lengths)
+
+
+def _greedy(text: str, characters: int) -> tuple[str, ...]:
     lines = [""]
     for word in text.split(" "):
         longer = f"{lines[-1]} {word}".strip(" ")
-        if lines[-1] and len(longer) > LINE_CHARACTERS:
+        if lines[-1] and len(longer) > characters:
             lines.append(word)
         else:
             lines[-1] = longer
     return tuple(line for line in lines if line)
 
 
-def fits(lines: tuple[str, ...]) -> bool:
-    """Return whether the lines are at most two of at most 37 characters."""
-    return len(lines) <= LINES and all(len(line) <= LINE_CHARACTERS for line in lines)
+def fits(lines: tuple[str, ...], style: CaptionStyle = WIDE) -> bool:
+    """Return whether the lines are no more and no longer than the style allows."""
+    return len(lines) <= style.lines and all(len(line) <= style.characters for line in lines)
 
 
-def split_caption(text: str) -> tuple[str, ...]:
+def split_caption(text: str, style: CaptionStyle = WIDE) -> tuple[str, ...]:
     """
-    Return a caption's text with its line breaks; several captions where its items do not fit on two lines.
+    Return a caption's text with its line breaks; several captions where its items do not fit on the screen together.
 
     Exactly two items become one line each. A single item that is too long is kept whole; ``fits`` tells.
     """
     items = [item.strip() for item in text.split(ITEM_MARK) if item.strip()]
-    if len(items) == LINES and all(len(item) <= LINE_CHARACTERS for item in items):
+    if len(items) == 2 and fits(tuple(items), style):
         return ("\n".join(items),)
     found: list[str] = []
     for item in items:
         longer = f"{found[-1]}{ITEM_MARK}{item}" if found else item
-        if found and fits(wrap(longer)):
+        if found and fits(wrap(longer, style), style):
             found[-1] = longer
         else:
             found.append(item)
-    return tuple("\n".join(wrap(item)) for item in found)
+    return tuple("\n".join(wrap(item, style)) for item in found)

@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from shootplan.model.episode import Pace
 
-__all__ = ["script_band_ms", "speech_band_ms", "speech_ms", "spoken_words", "syllables"]
+__all__ = ["script_band_ms", "speech_band_ms", "speech_ms", "spoken_syllables", "spoken_words", "syllables"]
 
 _SYLLABLE_S = Fraction(20, 100)
 _COMMA_S = Fraction(25, 100)
@@ -34,6 +34,11 @@ _SILENT_END = re.compile(r"..e[sd]?$")
 def spoken_words(text: str) -> int:
     """Return the words as spoken: a hyphen parts two ("same-size"), and so do spaces and dashes."""
     return len(_WORD.findall(text))
+
+
+def spoken_syllables(text: str) -> int:
+    """Return the syllables of a text whose figures are said out."""
+    return sum(map(syllables, _WORD.findall(text)))
 
 
 def syllables(word: str) -> int:

@@ -115,7 +115,9 @@ def test_household_rounding_is_within_its_limit_or_flagged(
 @few
 @given(small, st.sampled_from(("cup", "tbsp", "tsp")), tight)
 def test_what_is_shown_can_be_measured(value: Fraction, unit: str, is_tight: bool) -> None:
-    """Rounding a single measure that is shown again gives the same volume, without a flag ("3 tsp" may say "1 tbsp")."""
+    """
+    Rounding a single measure that is shown again gives the same volume, without a flag ("3 tsp" may say "1 tbsp").
+    """
     shown, flags = shown_household(Amount.of(value, unit), is_tight=is_tight)
     if len(shown) == 1 and not flags:
         again, flags = shown_household(shown[0], is_tight=is_tight)

@@ -31,9 +31,9 @@ def words(count: int) -> str:
     return " ".join(["word"] * count)
 
 
-#: 60 characters in 8 words: 4.0 s; five words: 3.0 s; 52 characters in 7 words: 3.5 s.
+#: 60 characters in 8 words: 4.0 s; five words: 3.0 s; 52 characters in 7 words: 3.5 s; the two do not fit together.
 FOUR_S = "xxxxxxx xxxxxxx xxxxxxx xxxxxxx xxxxxxx xxxxxxx xxxxxx xxxxx"
-SIX_AND_A_HALF_S = "a b c d e\nxxxxxxx xxxxxxx xxxxxxx xxxxxxx xxxxxxx xxxxxx xxxxx"
+SIX_AND_A_HALF_S = "aaaaaa bbbbbb ccccc ddddd eeee\nxxxxxxx xxxxxxx xxxxxxx xxxxxxx xxxxxxx xxxxxx xxxxx"
 
 
 def five_parts(words_per_minute: int) -> Cut:
@@ -180,8 +180,31 @@ def test_a_caption_nobody_would_see_is_found() -> None:
 
 def test_a_caption_too_wide_is_found() -> None:
     """Two lines of 37 characters are the most."""
-    _, (found,) = cut(episode(recipe(step("Cook", caption="word " * 20))))
-    assert found.code == "caption-too-wide"
+    _, findings = cut(episode(recipe(step("Cook", caption="word " * 20))))
+    assert findings[0].code == "caption-too-wide"
+
+
+def test_captions_that_outlast_their_row_are_merged_and_the_rest_lengthens_it() -> None:
+    """Two short captions that outlast the row's four seconds become one; ten words need 5 s, and the row grows."""
+    made, findings = cut(episode(recipe(step("Cook", shot=shot(), caption="1 onion\n2 leeks"))))
+    assert [found.code for found in findings] == ["caption-merged"]
+    assert len(made.captions) == 1
+    assert made.length_ms == 4000
+    _, findings = cut(episode(recipe(step("Cook", shot=shot(), caption="a b c d e f g h i j"))))
+    assert [found.code for found in findings] == ["caption-lengthens"]
+    assert "1.0 s" in findings[0].message
+
+
+def test_what_is_done_about_collisions_is_told() -> None:
+    """A caption that stands later than its lead-in is named as moved, a merged pair as merged."""
+    from shootplan.model.cut import Caption, CaptionKind, Row
+    from shootplan.timing.collisions import tell_collisions
+
+    row = Row(id="r", section="s", picture="Peel", start_ms=0, length_ms=9000)
+    late = Caption(id="c", row="r", kind=CaptionKind.STEP, text="x", in_ms=6000, out_ms=8200, need_ms=2200, source="")
+    findings = list(tell_collisions([row], [late], ["Peel"], []))
+    assert [found.code for found in findings] == ["caption-moved", "caption-merged"]
+    assert all(found.source for found in findings)
 
 
 @pytest.mark.parametrize(("low_s", "high_s", "word"), [(600, None, "shorter"), (None, 3, "longer"), (1, 60, "")])

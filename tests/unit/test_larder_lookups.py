@@ -238,3 +238,9 @@ def test_explain_names_the_source_of_every_figure_and_what_is_unknown() -> None:
     unknown = "\n".join(explain("moon dust"))
     assert '"moon dust" is not known' in unknown
     assert unknown.count("unknown (") == 3
+
+
+def test_what_an_ingredient_is_for_does_not_name_it() -> None:
+    """ "salt for the pickle" is salt and "oil for frying onions" oil: what stands behind "for" is another food."""
+    assert identify("fine salt for the pickle").food == identify("fine salt").food
+    assert "pickle" not in identify("salt for the pickle").food
