@@ -189,13 +189,14 @@ def _household(value: Fraction, unit: str, limit: Fraction, spoons: SpoonSizes) 
 def _as_is(exact: Fraction, unit: str, spoons: SpoonSizes, limit: Fraction) -> tuple[Amount, ...] | None:
     """Return one measure in the author's own unit, unless so many of it call for the next larger one."""
     value = exact / spoons.sizes[unit]
-    if unit == "tsp" and value >= _TEASPOONS_TO_LEAVE:
-        larger = exact / spoons.sizes["tbsp"]
+    shown = _nearest_in(value, unit)
+    if unit == "tsp" and shown >= _TEASPOONS_TO_LEAVE:
+        larger = shown * spoons.sizes["tsp"] / spoons.sizes["tbsp"]
         if _nearest_in(larger, "tbsp") == larger:
             return _as_is(exact, "tbsp", spoons, limit)
     if unit == "tbsp" and value > _MOST_TABLESPOONS:
         return None
-    one = Amount.of(_nearest_in(value, unit), unit)
+    one = Amount.of(shown, unit)
     return (one,) if error_of(_volume(one, spoons), exact) <= limit else None
 
 
