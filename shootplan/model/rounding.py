@@ -194,7 +194,7 @@ def _as_is(exact: Fraction, unit: str, spoons: SpoonSizes, limit: Fraction) -> t
         larger = shown * spoons.sizes["tsp"] / spoons.sizes["tbsp"]
         if _nearest_in(larger, "tbsp") == larger:
             return _as_is(exact, "tbsp", spoons, limit)
-    if unit == "tbsp" and value > _MOST_TABLESPOONS:
+    if (unit == "tbsp" and value > _MOST_TABLESPOONS) or _is_too_many(shown, unit):
         return None
     one = Amount.of(shown, unit)
     return (one,) if error_of(_volume(one, spoons), exact) <= limit else None

@@ -121,5 +121,5 @@ def test_what_is_shown_can_be_measured(value: Fraction, unit: str, is_tight: boo
     shown, flags = shown_household(Amount.of(value, unit), is_tight=is_tight)
     if len(shown) == 1 and not flags:
         again, flags = shown_household(shown[0], is_tight=is_tight)
-        volume = sum((millilitres(one, "metric") for one in again), Fraction(0))
-        assert (volume, flags) == (millilitres(shown[0], "metric"), ())
+        volume = sum((millilitres(one, "US label") for one in again), Fraction(0))
+        assert (volume, flags) == (millilitres(shown[0], "US label"), ())
