@@ -12,6 +12,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from shootplan.model.care import RecipeCare
 from shootplan.model.costing import EpisodeCost
 from shootplan.model.cut import Cut
 from shootplan.model.day import DayRow, EquipmentPeak
@@ -22,6 +23,7 @@ from shootplan.model.pace import PaceFit
 from shootplan.model.planning import PlanInput, SolveResult
 from shootplan.model.publication import Publication
 from shootplan.model.resolved import ResolvedEpisode
+from shootplan.model.shopping import Shopping
 from shootplan.model.times import EpisodeTimes
 from shootplan.problems import Conflict, Finding, InfeasiblePlan, InputError, Problem, Span
 from shootplan.read.files import Files
@@ -38,10 +40,12 @@ __all__ = [
     "check",
     "cost",
     "documents",
+    "explain",
     "load",
     "pace",
     "plan",
     "publish",
+    "shop",
     "times",
 ]
 
@@ -185,6 +189,24 @@ def cost(loaded: Loaded) -> tuple[EpisodeCost, tuple[Finding, ...]]:
     return cost_episode(loaded.resolved)
 
 
+def shop(loaded: Loaded, *, with_options: bool = True) -> Shopping:
+    """Return what to buy for the whole episode and what it comes to at the till (rules M2 and M3)."""
+    from shootplan.cost import shop_episode
+
+    return shop_episode(loaded.resolved, with_options=with_options)
+
+
+def explain(loaded: Loaded, ingredient: str) -> tuple[str, ...]:
+    """
+    Return how each figure of an ingredient came about, with its sources: every line of the episode that it names.
+
+    An ingredient that stands in no line is looked up in the larder alone.
+    """
+    from shootplan.cost import explain_lines
+
+    return explain_lines(loaded.resolved, cost(loaded)[0], ingredient)
+
+
 def plan(loaded: Loaded, *, solver: Solver | None = None) -> Day:
     """
     Return the day: the plan input, its solution, its rows by the clock and the peaks of the equipment.
@@ -263,6 +285,7 @@ def publish(loaded: Loaded, *, progress: Progress | None = None, workers: int = 
     filled, faults = _fill(loaded, costs, kitchen_times)
     cut, cut_findings = _cut(loaded, filled)
     costs, time_findings = _judge_times(loaded, costs, kitchen_times)
+    care, care_findings = _care(loaded)
     return Publication(
         resolved=loaded.resolved,
         costs=costs,
@@ -273,7 +296,9 @@ def publish(loaded: Loaded, *, progress: Progress | None = None, workers: int = 
         peaks=day.peaks,
         filled=filled,
         cut=cut,
-        findings=(*cost_findings, *time_findings, *cut_findings),
+        findings=(*cost_findings, *time_findings, *cut_findings, *care_findings),
+        shopping=shop(loaded),
+        care=care,
         problems=(*loaded.problems, *faults),
     )
 
@@ -288,7 +313,7 @@ def check(folder: str | Path, *, files: Files | None = None) -> Checked:
     costs, findings = cost(loaded)
     _filled, more = _fill(loaded, costs, None)
     faults.add(more)
-    return Checked(problems=faults.sorted(), findings=findings)
+    return Checked(problems=faults.sorted(), findings=(*findings, *_care(loaded)[1]))
 
 
 def build(
@@ -397,6 +422,13 @@ def _cut(loaded: Loaded, filled: FilledEpisode) -> tuple[Cut, tuple[Finding, ...
     from shootplan.timing import cut_episode
 
     return cut_episode(loaded.resolved, filled)
+
+
+def _care(loaded: Loaded) -> tuple[tuple[RecipeCare, ...], tuple[Finding, ...]]:
+    from shootplan.cost import care_findings, care_of
+
+    cares = care_of(loaded.resolved)
+    return cares, care_findings(loaded.resolved, cares)
 
 
 def _judge_times(

@@ -158,6 +158,52 @@ def costs(episode: EpisodeFolder, as_json: AsJson = False, debug: Debug = False)
 
 
 @app.command()
+def shop(episode: EpisodeFolder, as_json: AsJson = False, debug: Debug = False) -> None:
+    """Show what to buy for the whole episode, by kind of shop, and what it comes to at the till."""
+
+    def run() -> int:
+        from shootplan.app import load
+        from shootplan.app import shop as shop_all
+        from shootplan.render.terminal import printer_of, shopping_json, shopping_view
+
+        loaded = load(episode)
+        result = shop_all(loaded)
+        _report(loaded.problems)
+        if as_json:
+            _print_json(shopping_json(result))
+        else:
+            typer.echo(shopping_view(loaded.resolved, result, printer_of(loaded.resolved, result.places)))
+        return 0
+
+    _guard(run, debug=debug)
+
+
+@app.command()
+def explain(
+    episode: EpisodeFolder,
+    ingredient: Annotated[str, typer.Argument(help="Words of an ingredient, like leeks.", show_default=False)],
+    as_json: AsJson = False,
+    debug: Debug = False,
+) -> None:
+    """Tell how each figure of an ingredient came about: price row, pack, yield, tables, each with its source."""
+
+    def run() -> int:
+        from shootplan.app import explain as explain_all
+        from shootplan.app import load
+
+        loaded = load(episode)
+        sentences = explain_all(loaded, ingredient)
+        _report(loaded.problems)
+        if as_json:
+            _print_json({"schema_version": 1, "ingredient": ingredient, "sentences": list(sentences)})
+        else:
+            typer.echo("\n".join(sentences))
+        return 0
+
+    _guard(run, debug=debug)
+
+
+@app.command()
 def day(
     episode: EpisodeFolder,
     workers: Annotated[int, typer.Option(min=1, help="Solver threads; more than 1 is not repeatable.")] = 1,

@@ -8,6 +8,7 @@ from shootplan.cost.care import care_findings, care_of
 from shootplan.cost.claim_times import judge_time_claims
 from shootplan.cost.currency import cash_rounded, in_second_currency, minor_digits
 from shootplan.cost.episode import cost_episode
+from shootplan.cost.explained import explain_lines
 from shootplan.cost.shopping import shop_episode
 
 __all__ = [
@@ -15,6 +16,7 @@ __all__ = [
     "care_of",
     "cash_rounded",
     "cost_episode",
+    "explain_lines",
     "in_second_currency",
     "judge_time_claims",
     "minor_digits",

@@ -6,6 +6,7 @@ The program reminds; it certifies nothing. ``LOCAL_RULES`` is printed wherever a
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
@@ -38,6 +39,9 @@ _ALL_WORDS = {
         ("dried", kind, "bean") for kind in ("cannellini", "white", "borlotti", "black", "pinto", "haricot", "butter")
     ),
 }
+
+
+_SENTENCE_END = re.compile(r"[.;:!?\n]")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,8 +82,11 @@ def hazards(ingredients: Iterable[str], steps: Iterable[str] = ()) -> tuple[Haza
 
 
 def _trigger(rule: _Rule, text: str) -> str:
-    """Return the words of a text that trigger a rule, or an empty text."""
-    tokens = words(text)
+    """Return the words of a text that trigger a rule, within one sentence, or an empty text."""
+    return next(filter(None, (_trigger_in(rule, words(part)) for part in _SENTENCE_END.split(text))), "")
+
+
+def _trigger_in(rule: _Rule, tokens: tuple[str, ...]) -> str:
     if any(find_phrase(phrase, tokens) >= 0 for phrase in rule.exceptions):
         return ""
     if set(_PLANT_WORDS.get(rule.row["id"], ())) & set(tokens):

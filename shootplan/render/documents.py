@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from shootplan.model.publication import Publication
+from shootplan.model.shopping import Shopping
 from shootplan.model.show import join_words
 from shootplan.render.basis import Basis
 from shootplan.render.environment import Renderer, make_renderer
@@ -25,6 +26,7 @@ from shootplan.render.views_costing import CostingView, claim_views, costing_vie
 from shootplan.render.views_day import ahead_rows, order_rows, peak_rows, proof_text, wrap_text
 from shootplan.render.views_index import index_view
 from shootplan.render.views_notes import LABELS, LOCAL_RULES, SET_CAUTIONS, all_notes
+from shootplan.render.views_shopping import bills, shop_groups, shopping_csv
 
 __all__ = ["costing_csv", "render_documents"]
 
@@ -70,6 +72,9 @@ def render_documents(
         "plan.json": plan_json(publication),
         "costing.csv": costing_csv(basis),
     }
+    if publication.shopping is not None:
+        files["shopping.csv"] = shopping_csv(publication.resolved, publication.shopping, basis.printer)
+        _add(files, renderer, "shopping", ("md",), {**common, **_shopping(basis, publication.shopping)})
     _add(files, renderer, "costing", ("html",), {**common, "sheets": _sheets(basis), "claims": claim_views(basis)})
     _add(files, renderer, "shooting_order", ("html", "md"), {**common, **_day(basis)})
     for recipe in basis.dishes:
@@ -135,6 +140,11 @@ def _common(basis: Basis, renderer: Renderer) -> dict[str, Any]:
         "labels": LABELS,
         "set_cautions": SET_CAUTIONS,
     }
+
+
+def _shopping(basis: Basis, shopping: Shopping) -> dict[str, Any]:
+    groups = shop_groups(basis.publication.resolved, shopping, basis.printer)
+    return {"groups": groups, "bills": bills(shopping, basis.printer)}
 
 
 def _day(basis: Basis) -> dict[str, Any]:

@@ -16,12 +16,30 @@ from shootplan.model.show import clock_text, minutes_text, range_text, running_t
 from shootplan.model.times import EpisodeTimes
 from shootplan.render.basis import step_name
 from shootplan.render.costs_text import costs_view
+from shootplan.render.money import MoneyPrinter
 from shootplan.render.plan_json import costs_json, day_json, times_json
 from shootplan.render.table_text import bold, table
 from shootplan.render.views_day import proof_text, row_numbers
+from shootplan.render.views_shopping import shopping_json, shopping_view
 from shootplan.render.views_times import ahead_text, episode_times, exact_times
 
-__all__ = ["build_view", "costs_json", "costs_view", "day_json", "day_view", "times_json", "times_view"]
+__all__ = [
+    "build_view",
+    "costs_json",
+    "costs_view",
+    "day_json",
+    "day_view",
+    "printer_of",
+    "shopping_json",
+    "shopping_view",
+    "times_json",
+    "times_view",
+]
+
+
+def printer_of(resolved: ResolvedEpisode, places: int) -> MoneyPrinter:
+    """Return what prints money in the episode's currency and locale."""
+    return MoneyPrinter(resolved.episode.currency, resolved.episode.locale, places)
 
 
 def times_view(resolved: ResolvedEpisode, times: EpisodeTimes, *, colour: bool = False) -> str:

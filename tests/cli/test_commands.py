@@ -14,7 +14,7 @@ from typer.testing import CliRunner
 
 from shootplan.cli import app
 
-COMMANDS = ("check", "build", "times", "costs", "day")
+COMMANDS = ("check", "build", "times", "costs", "shop", "day")
 
 
 def run(*words: str) -> tuple[int, str, str]:
@@ -119,7 +119,7 @@ def test_an_output_folder_that_cannot_be_written_ends_with_4(supper: Path, tmp_p
     assert "blocked" in err
 
 
-@pytest.mark.parametrize("command", ["check", "times", "costs", "day"])
+@pytest.mark.parametrize("command", ["check", "times", "costs", "shop", "day"])
 def test_json_is_json_with_a_schema_version(command: str, supper: Path) -> None:
     """Every view can be read by a machine."""
     code, out, _ = run(command, str(supper), "--json")

@@ -244,3 +244,9 @@ def test_what_an_ingredient_is_for_does_not_name_it() -> None:
     """ "salt for the pickle" is salt and "oil for frying onions" oil: what stands behind "for" is another food."""
     assert identify("fine salt for the pickle").food == identify("fine salt").food
     assert "pickle" not in identify("salt for the pickle").food
+
+
+def test_a_trigger_does_not_run_over_the_end_of_a_sentence() -> None:
+    """ "Fry the first batch. Cook the rest" is no batch cooking; "batch cook it" is."""
+    assert "cool_large_batch" not in {item.id for item in hazards([], ["Fry the first batch. Cook the rest."])}
+    assert "cool_large_batch" in {item.id for item in hazards([], ["Batch cook it on Sunday."])}
