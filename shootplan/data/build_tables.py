@@ -17,6 +17,9 @@ from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
 SHORT = (
+    (", quoted in stored pages", ""),
+    (", quoted in a stored page", ""),
+    ("; 1st-edition text read in a stored copy", ""),
     (
         "USDA ARS, National Nutrient Database for Standard Reference, Release 28 (SR28, 2015 rev. 2016), ",
         "USDA SR28 ",
