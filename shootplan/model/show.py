@@ -26,6 +26,7 @@ __all__ = [
     "number_text",
     "range_text",
     "running_text",
+    "spreadsheet_cell",
     "unit_text",
 ]
 
@@ -187,3 +188,8 @@ def join_words(words: Iterable[str], last: str = "and") -> str:
     if len(items) < 2:
         return "".join(items)
     return f"{', '.join(items[:-1])} {last} {items[-1]}"
+
+
+def spreadsheet_cell(text: str) -> str:
+    """Return a text that no spreadsheet runs: an apostrophe goes before what looks like a formula."""
+    return f"'{text}" if text.startswith(("=", "+", "-", "@", "\t", "\r")) else text

@@ -15,7 +15,7 @@ from typing import Any
 
 from shootplan.model.publication import Publication
 from shootplan.model.shopping import Shopping
-from shootplan.model.show import join_words
+from shootplan.model.show import join_words, spreadsheet_cell
 from shootplan.render.basis import Basis
 from shootplan.render.environment import Renderer, make_renderer
 from shootplan.render.plan_json import plan_json
@@ -93,7 +93,7 @@ def costing_csv(basis: Basis) -> str:
     writer.writerow(_COSTING_HEAD)
     for sheet in _sheets(basis):
         for row in _csv_rows(sheet, basis.printer.currency):
-            writer.writerow([_guarded(value) for value in row])
+            writer.writerow([spreadsheet_cell(value) for value in row])
     return text.getvalue()
 
 
@@ -117,11 +117,6 @@ def _csv_rows(sheet: CostingView, currency: str) -> list[tuple[str, ...]]:
         words = f"{label}: {serving} a serving" + (f", {small} small" if small else "")
         rows.append((sheet.id, words, *("",) * 6, currency, "", "", "", "total", exact, ""))
     return rows
-
-
-def _guarded(value: str) -> str:
-    """Keep a spreadsheet from reading a text as a formula."""
-    return f"'{value}" if value[:1] in "=+-@\t\r" and value else value
 
 
 def _common(basis: Basis, renderer: Renderer) -> dict[str, Any]:

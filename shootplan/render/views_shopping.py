@@ -13,7 +13,7 @@ from itertools import groupby
 
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.model.shopping import Bill, Shopping, ShoppingItem
-from shootplan.model.show import amount_text, join_words
+from shootplan.model.show import amount_text, join_words, spreadsheet_cell
 from shootplan.render.money import MoneyPrinter
 
 __all__ = ["Bills", "ShopGroup", "ShopRow", "bills", "shop_groups", "shopping_csv", "shopping_json", "shopping_view"]
@@ -90,7 +90,7 @@ def shopping_csv(resolved: ResolvedEpisode, shopping: Shopping, printer: MoneyPr
             *("loose" if item.is_loose else str(item.packs), amount_text(item.pack), f"{item.row.price:f}"),
             *(f"{item.deposit.amount:f}", f"{item.till.amount:f}", shopping.currency, row.leftover),
         )
-        writer.writerow([_guarded(cell) for cell in cells])
+        writer.writerow([spreadsheet_cell(cell) for cell in cells])
     return "\ufeff" + out.getvalue()
 
 
@@ -154,7 +154,3 @@ def _bill(bill: Bill, printer: MoneyPrinter, shopping: Shopping) -> str:
     least = "at least " if shopping.not_on_list else ""
     cash = f", in cash {printer.shown(bill.in_cash)}" if bill.in_cash is not None else ""
     return f"{least}{printer.shown(bill.total)}{cash}"
-
-
-def _guarded(value: str) -> str:
-    return f"'{value}" if value[:1] in tuple("=+-@\t\r") and value else value

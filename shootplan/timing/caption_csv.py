@@ -11,14 +11,13 @@ import csv
 import io
 
 from shootplan.model.cut import Cut
+from shootplan.model.show import spreadsheet_cell
 from shootplan.timing.caption_text import clean_lines, clock_parts
 
-__all__ = ["HEADER", "guarded", "write_caption_csv"]
+__all__ = ["HEADER", "write_caption_csv"]
 
 HEADER = ("no", "in", "out", "hold", "need", "text", "burned in", "from")
 _BYTE_ORDER_MARK = "\ufeff"
-#: A cell that begins so is run as a formula by spreadsheets (OWASP, "CSV injection").
-_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
 def write_caption_csv(cut: Cut) -> str:
@@ -33,13 +32,10 @@ def write_caption_csv(cut: Cut) -> str:
     for number, caption in enumerate(sorted(cut.captions, key=lambda item: (item.in_ms, item.out_ms)), start=1):
         times = (_clock(caption.in_ms), _clock(caption.out_ms), _seconds(caption.hold_ms), _seconds(caption.need_ms))
         text = " / ".join(clean_lines(caption.text))
-        writer.writerow((number, *times, guarded(text), "yes", guarded(" ".join(clean_lines(caption.source)))))
+        writer.writerow(
+            (number, *times, spreadsheet_cell(text), "yes", spreadsheet_cell(" ".join(clean_lines(caption.source))))
+        )
     return _BYTE_ORDER_MARK + stream.getvalue()
-
-
-def guarded(cell: str) -> str:
-    """Return a cell that no spreadsheet runs: an apostrophe goes before what looks like a formula."""
-    return f"'{cell}" if cell.startswith(_FORMULA_STARTS) else cell
 
 
 def _clock(at_ms: int) -> str:

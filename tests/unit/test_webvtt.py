@@ -11,7 +11,8 @@ import pytest
 import webvtt
 
 from shootplan.model.cut import Caption, CaptionKind, Cut, Row, Section
-from shootplan.timing.caption_csv import HEADER, guarded, write_caption_csv
+from shootplan.model.show import spreadsheet_cell
+from shootplan.timing.caption_csv import HEADER, write_caption_csv
 from shootplan.timing.caption_text import clean_lines, clock_parts
 from shootplan.timing.subrip import write_subrip
 from shootplan.timing.webvtt import write_chapters, write_webvtt
@@ -122,7 +123,7 @@ def test_the_table_has_a_row_for_each_caption() -> None:
 def test_no_cell_is_run_as_a_formula(text: str) -> None:
     """OWASP, "CSV injection": an apostrophe goes before what a spreadsheet would run."""
     assert table(text)[1][5] == f"'{text}"
-    assert guarded(f"a{text}") == f"a{text}"
+    assert spreadsheet_cell(f"a{text}") == f"a{text}"
 
 
 def test_control_characters_are_dropped() -> None:
