@@ -200,7 +200,7 @@ def _metric_part(
     if metric is not None and kitchen.factor == 1:
         return metric, metric, ()
     if metric is not None:
-        scaled = metric.scaled(kitchen.factor)
+        scaled = _below_one(metric.scaled(kitchen.factor))
         if kitchen.scale == 1 and scaled.low.denominator == scaled.high.denominator == 1:
             return scaled, scaled, ()  # whole parts of what the author wrote add up to it: 45 ml and 435 ml of 480 ml
         shown, flags = shown_metric(scaled, is_tight=kitchen.is_tight)
@@ -210,6 +210,14 @@ def _metric_part(
         return None, None, ()
     derived = derived.scaled(kitchen.factor)
     return derived, shown_metric(derived, is_tight=kitchen.is_tight)[0], ()
+
+
+def _below_one(amount: Amount) -> Amount:
+    """Return less than a litre in millilitres and less than a kilogram in grams: nobody measures 0.06 l."""
+    smaller = {"l": "ml", "kg": "g"}.get(amount.unit)
+    if smaller is None or amount.high >= 1:
+        return amount
+    return Amount(amount.low * 1000, amount.high * 1000, smaller)
 
 
 def _household_part(

@@ -261,3 +261,9 @@ def test_a_whole_part_of_the_authors_amount_is_not_rounded_again() -> None:
     """45 ml held back of 480 ml leave 435 ml, not 440: the parts add up to what was written."""
     part, _ = measured(Amount.of(480, "ml"), None, system="US label", density_g_per_ml=None, share=Fraction(435, 480))
     assert part.metric_shown == Amount.of(435, "ml")
+
+
+def test_a_small_part_of_litres_is_told_in_millilitres() -> None:
+    """A quarter cup of 250 ml held back of 2 l is 62.5 ml, shown as 65 ml (steps of 5 below 250), never 0.07 l."""
+    part, _ = measured(Amount.of(2, "l"), None, system="metric", density_g_per_ml=None, share=Fraction(625, 20000))
+    assert part.metric_shown == Amount.of(65, "ml")
