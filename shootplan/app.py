@@ -20,7 +20,7 @@ from shootplan.model.episode import Episode
 from shootplan.model.filled import FilledEpisode
 from shootplan.model.larder import OwnRow
 from shootplan.model.pace import PaceFit
-from shootplan.model.planning import PlanInput, SolveResult
+from shootplan.model.planning import ChainLink, PlanInput, SolveResult
 from shootplan.model.publication import Publication
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.model.shopping import Shopping
@@ -123,12 +123,17 @@ class Built:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Day:
-    """The planned day: what was asked, the answer, its rows by the clock and the most of each equipment at once."""
+    """
+    The planned day: what was asked, the answer, its rows by the clock and the most of each equipment at once.
+
+    ``chain`` is what decides wrap, each link with what it waited for (rule T10).
+    """
 
     plan_input: PlanInput
     result: SolveResult
     rows: tuple[DayRow, ...]
     peaks: tuple[EquipmentPeak, ...]
+    chain: tuple[ChainLink, ...] = ()
 
 
 @dataclass(slots=True, kw_only=True)
@@ -216,6 +221,7 @@ def plan(loaded: Loaded, *, solver: Solver | None = None) -> Day:
     InfeasiblePlan
         If no schedule keeps all rules.
     """
+    from shootplan.plan.chain import critical_chain
     from shootplan.plan.day import equipment_peaks, steps_by_clock
     from shootplan.plan.tasks import build_plan
 
@@ -228,6 +234,7 @@ def plan(loaded: Loaded, *, solver: Solver | None = None) -> Day:
         result=result,
         rows=steps_by_clock(plan_input, result.schedule),
         peaks=equipment_peaks(plan_input, result.schedule),
+        chain=critical_chain(plan_input, result.schedule),
     )
 
 

@@ -224,7 +224,10 @@ def day(
         if as_json:
             _print_json(day_json(loaded.resolved, planned.result, planned.rows, planned.peaks))
         else:
+            from shootplan.render.terminal import chain_view
+
             view = day_view(loaded.resolved, planned.result, planned.rows, planned.peaks, colour=_is_colour())
+            view += "\n" + chain_view(loaded.resolved, planned.plan_input, planned.chain)
             typer.echo(view)
         return 0
 

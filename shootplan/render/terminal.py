@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from shootplan.model.day import DayRow, EquipmentPeak, RowKind
-from shootplan.model.planning import SolveResult
+from shootplan.model.planning import ChainLink, PlanInput, SolveResult
 from shootplan.model.publication import Publication
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.model.show import clock_text, minutes_text, range_text, running_text
@@ -25,6 +25,7 @@ from shootplan.render.views_times import ahead_text, episode_times, exact_times
 
 __all__ = [
     "build_view",
+    "chain_view",
     "costs_json",
     "costs_view",
     "day_json",
@@ -91,6 +92,19 @@ def day_view(
     lines = [f"call {clock_text(call, 0)}, wrap {wrap} ({proof_text(result)})", table(head, body, colour=colour)]
     lines += _limits(resolved, rows)
     lines += _peaks(resolved, peaks)
+    return "\n".join(lines)
+
+
+def chain_view(resolved: ResolvedEpisode, plan_input: PlanInput, chain: Sequence[ChainLink]) -> str:
+    """Return what decides wrap: every link with its time and what it waited for, people and gear included (T10)."""
+    call = resolved.episode.call_time
+    labels = {activity.id: activity.label for activity in plan_input.activities}
+    lines = ["what decides wrap, link by link:"]
+    for link in chain:
+        because = link.because.removeprefix(labels[link.activity]).strip()
+        lines.append(
+            f"  {clock_text(call, link.start_s)} {labels[link.activity]}" + (f", {because}" if because else "")
+        )
     return "\n".join(lines)
 
 

@@ -152,3 +152,12 @@ def test_a_missing_price_says_at_least_and_refuses_claims(supper: Path) -> None:
     assert "[price-missing]" in err
     assert "at least" in out
     assert "leeks" in out
+
+
+def test_the_day_says_what_decides_wrap(supper: Path) -> None:
+    """The last lines are the chain to wrap, from the crumble through the oven's change to the pudding on the table."""
+    code, out, _ = run("day", str(supper))
+    assert code == 0
+    chain = out.split("what decides wrap, link by link:\n", 1)[1].splitlines()
+    assert any("waits for the oven to change to 200 °C" in line for line in chain)
+    assert "Serve the pudding" in chain[-1]

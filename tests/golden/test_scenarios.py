@@ -7,6 +7,7 @@ The planner's scenarios state the sum by hand beside each figure, so that nothin
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import pairwise
 
 import pytest
 
@@ -341,3 +342,19 @@ def test_scaling_from_four_to_six_rounds_both_measures() -> None:
     assert household("milk") == [(Fraction(1, 2), "cup")]
     assert household("salt") == [(Fraction(1, 4), "tsp"), (Fraction(1, 8), "tsp")]
     assert household("eggs") == [(Fraction(3), "")] or metric("eggs") == 3
+
+
+# ------------------------------------------------------------------------------------------- what decides wrap
+
+
+def test_the_chain_to_wrap_names_hands_and_oven_and_has_no_hole() -> None:
+    """Q's 15 minutes of hands, its bake, the change to 200, P's bake, P's rest: 0-15-55-60-90-95 (scenario 2, T10)."""
+    from shootplan.plan.chain import critical_chain
+
+    plan_input = build_plan(_ovens(200, 1))
+    _, schedule = planned(plan_input)
+    chain = critical_chain(plan_input, schedule)
+    assert [minutes(link.start_s) for link in chain] == [0, 15, 55, 60, 90]
+    assert minutes(chain[-1].end_s) == 95
+    assert all(before.end_s == after.start_s for before, after in pairwise(chain))
+    assert any("oven" in link.because and "200" in link.because for link in chain)
