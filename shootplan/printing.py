@@ -15,7 +15,7 @@ from shootplan.model.money import Money
 if TYPE_CHECKING:
     from babel import Locale
 
-__all__ = ["money_text"]
+__all__ = ["currency_places", "money_text"]
 
 
 @lru_cache(maxsize=4096)
@@ -32,15 +32,22 @@ def money_text(money: Money, locale: str, places: int | None = None) -> str:
     places
         Decimals to show; ``None`` for the currency's own.
     """
-    from babel.numbers import format_currency, get_currency_precision
+    from babel.numbers import format_currency
 
     found = _locale(locale)
     if places is None:
-        places = get_currency_precision(money.currency)
+        places = currency_places(money.currency)
     digits = "." + "0" * places if places else ""
     pattern = found.currency_formats["standard"].pattern.replace(".00", digits)
     text = str(format_currency(money.amount, money.currency, pattern, locale=found, currency_digits=False))
     return _pointed(text, found)
+
+
+def currency_places(currency: str) -> int:
+    """Return how many decimals a currency has (Unicode CLDR): 2 for GBP, 0 for JPY, 3 for KWD."""
+    from babel.numbers import get_currency_precision
+
+    return int(get_currency_precision(currency))
 
 
 def _locale(name: str) -> Locale:

@@ -33,7 +33,7 @@ _SEASONING = ("garlic", "ginger", "chilli", "lemon", "lime")
 
 def care_of(resolved: ResolvedEpisode) -> tuple[RecipeCare, ...]:
     """Return what must be minded, recipe by recipe in screen order."""
-    return tuple(_care(recipe) for recipe in resolved.recipes)
+    return tuple(_care(resolved, recipe) for recipe in resolved.recipes)
 
 
 def care_findings(resolved: ResolvedEpisode, cares: Iterable[RecipeCare]) -> tuple[Finding, ...]:
@@ -50,14 +50,14 @@ def care_findings(resolved: ResolvedEpisode, cares: Iterable[RecipeCare]) -> tup
     return tuple(found)
 
 
-def _care(recipe: ResolvedRecipe) -> RecipeCare:
+def _care(resolved: ResolvedEpisode, recipe: ResolvedRecipe) -> RecipeCare:
     core = [line for line in recipe.lines if not is_optional_line(recipe, line)]
     return RecipeCare(
         recipe=recipe.id,
-        core=_part("", core),
-        options=_options(recipe),
+        core=_part("", _opened(resolved, core)),
+        options=_options(resolved, recipe),
         alternates=tuple(
-            _part(f"{other.line.item} instead of {line.line.item}", [other])
+            _part(f"{other.line.item} instead of {line.line.item}", _opened(resolved, [other]))
             for line in recipe.lines
             for other in line.alternates
         ),
@@ -69,14 +69,28 @@ def _care(recipe: ResolvedRecipe) -> RecipeCare:
 # ------------------------------------------------------------------------------------------------ allergens
 
 
-def _options(recipe: ResolvedRecipe) -> tuple[AllergenPart, ...]:
+def _opened(resolved: ResolvedEpisode, lines: Iterable[ResolvedLine]) -> list[ResolvedLine]:
+    """Return lines with those of each sub-preparation behind the line that uses it, at any depth."""
+    found: list[ResolvedLine] = []
+    waiting, seen = list(lines), set[str]()
+    while waiting:
+        line = waiting.pop(0)
+        found.append(line)
+        batch = resolved.recipe(line.sub_recipe) if line.sub_recipe and line.sub_recipe not in seen else None
+        if batch is not None:
+            seen.add(batch.id)
+            waiting[:0] = batch.lines
+    return found
+
+
+def _options(resolved: ResolvedEpisode, recipe: ResolvedRecipe) -> tuple[AllergenPart, ...]:
     """Return each option alone: a line, or all lines of an optional sub-preparation."""
     parts: dict[str, list[ResolvedLine]] = {}
     for line in recipe.lines:
         if is_optional_line(recipe, line):
             group = group_of(recipe, line)
             parts.setdefault(group.title if group is not None else line.line.item, []).append(line)
-    return tuple(_part(name, lines) for name, lines in parts.items())
+    return tuple(_part(name, _opened(resolved, lines)) for name, lines in parts.items())
 
 
 def _part(name: str, lines: list[ResolvedLine]) -> AllergenPart:
@@ -152,19 +166,33 @@ def _counts(food: Identity) -> bool:
 
 
 def _eaten_g(line: ResolvedLine, food: Identity) -> Fraction | None:
-    """Return grams eaten: a tin drained, things as bought less what trimming takes; ``None`` where unknown."""
+    """Return grams eaten: a tin drained, things as bought less what trimming takes.
+
+    ``None`` where the weight is unknown, or a raw thing is weighed whole and nobody says what trimming leaves of it.
+    """
     source = line.line
     if source.drained is not None and source.amount is not None and source.amount.dimension == COUNT:
         return _in_grams(source.drained.scaled(source.amount.high)) if source.drained.dimension == MASS else None
     weighed = [a for a in (line.measured.metric, line.measured.household) if a is not None and a.dimension == MASS]
     if weighed:
-        usable = edible_yield(food).value if food.state == "raw" and not source.is_prepared else None
-        return _in_grams(weighed[0]) * (usable or 100) / 100
+        usable = _usable_percent(line, food)
+        return _in_grams(weighed[0]) * usable / 100 if usable is not None else None
     counted = line.measured.household
     if counted is None or counted.dimension != COUNT:
         return None
     figure = grams(food, counted.unit)
     return counted.low * figure.value if figure.value is not None and figure.rung is Rung.EXACT else None
+
+
+def _usable_percent(line: ResolvedLine, food: Identity) -> Fraction | None:
+    """Return what is left after trimming, in percent: the author's, the price book's, the table's, else unknown."""
+    if food.state != "raw" or line.line.is_prepared:
+        return Fraction(100)
+    if line.line.yield_percent is not None:
+        return line.line.yield_percent
+    if line.price is not None and line.price.yield_percent is not None:
+        return line.price.yield_percent
+    return edible_yield(food).value
 
 
 def _in_grams(amount: Amount) -> Fraction:

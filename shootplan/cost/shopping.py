@@ -14,6 +14,7 @@ from math import ceil
 
 from shootplan.cost.currency import cash_rounded, minor_digits
 from shootplan.cost.recipes import is_optional_line
+from shootplan.larder import fridge_life
 from shootplan.model.episode import PriceRow
 from shootplan.model.money import Money, half_up
 from shootplan.model.quantity import Amount
@@ -181,6 +182,7 @@ def _item(
             NeededFor(recipe=name, amount=pack.scaled(packs), is_optional=need.optional_only[name])
             for name, packs in need.single.items()
         ),
+        keeps=fridge_life(row.item),
     )
 
 

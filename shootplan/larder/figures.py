@@ -16,7 +16,7 @@ from shootplan.larder.tables import Weight, categories, rows, weights, yields
 from shootplan.larder.text import find_phrase, words
 from shootplan.model.larder import Figure, Identity, OwnRow, Rung, StorageLife
 
-__all__ = ["DISAGREEMENT", "density", "disagreement", "edible_yield", "grams", "simmering", "storage"]
+__all__ = ["DISAGREEMENT", "density", "disagreement", "edible_yield", "fridge_life", "grams", "simmering", "storage"]
 
 #: US customary cup in millilitres (NIST Handbook 44, Appendix C): the cup of the USDA tables.
 US_CUP_ML = Fraction(2365882365, 10_000_000)
@@ -122,9 +122,10 @@ def storage(text: str) -> StorageLife | None:
             phrase = words(trigger)
             if phrase and find_phrase(phrase, tokens) >= 0 and (best is None or len(phrase) > best[0]):
                 best = (len(phrase), row)
-    if best is None:
-        return None
-    row = best[1]
+    return _life(best[1]) if best is not None else None
+
+
+def _life(row: dict[str, str]) -> StorageLife:
     return StorageLife(
         food=row["food"],
         fridge_days=_days(row["fridge_min_days"], row["fridge_max_days"]),
@@ -134,6 +135,29 @@ def storage(text: str) -> StorageLife | None:
         counted_from=row["fridge_counted"],
         source=row["source"],
     )
+
+
+def fridge_life(item: str) -> StorageLife | None:
+    """
+    Return how long a thing as bought keeps in the fridge, or ``None``; fit to be printed beside the item.
+
+    Only where the item's whole name is the publisher's own heading ("Butter", "Carrots, parsnips"), the days count from
+    purchase, and all rows of that heading agree: a life too long makes people ill, so nothing near is taken.
+    """
+    name = words(item)
+    found = [row for row in rows("storage") if name and name in _headings(row["food"]) and _is_as_bought(row)]
+    if not found or len({(row["fridge_min_days"], row["fridge_max_days"]) for row in found}) > 1:
+        return None
+    return _life(found[0])
+
+
+def _headings(food: str) -> list[tuple[str, ...]]:
+    """Return the names before the brackets of a publisher's entry."""
+    return [words(part) for part in food.partition("(")[0].split(",")]
+
+
+def _is_as_bought(row: dict[str, str]) -> bool:
+    return bool(row["fridge_max_days"]) and row["fridge_counted"] == "from purchase"
 
 
 def simmering(text: str) -> dict[str, str] | None:

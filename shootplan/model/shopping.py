@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from shootplan.model.episode import PriceRow
+from shootplan.model.larder import StorageLife
 from shootplan.model.money import Money
 from shootplan.model.quantity import Amount
 
@@ -27,7 +28,8 @@ class ShoppingItem:
 
     ``need`` is what one making of each recipe takes, ``doubles`` what extra batches and ``spares`` what retakes add.
     ``to_buy`` is need, doubles and spares less ``stock``; loose goods are bought exactly, others in ``packs`` whole
-    packs. ``till`` contains the deposits. ``leftover`` is what stays over, stock included.
+    packs. ``till`` contains the deposits. ``leftover`` is what stays over, stock included; ``keeps`` how long the item
+    keeps in the fridge as bought, where a publisher says.
     """
 
     item: str
@@ -43,6 +45,7 @@ class ShoppingItem:
     deposit: Money
     leftover: Amount
     needed_for: tuple[NeededFor, ...] = ()
+    keeps: StorageLife | None = None
 
     @property
     def is_loose(self) -> bool:

@@ -11,7 +11,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from shootplan.model.money import Cost, Money, half_up
-from shootplan.printing import money_text
+from shootplan.printing import currency_places, money_text
 
 __all__ = ["MoneyPrinter"]
 
@@ -56,9 +56,9 @@ class MoneyPrinter:
         return "" if cost is None else f"{half_up(cost.exact, places):f}"
 
     def other(self, cost: Cost, currency: str, factor: Fraction) -> str:
-        """Return the price in a second currency as an "about" figure; ``factor`` is what one of ours is (rule M7)."""
-        amount = half_up(cost.exact * factor, self.places)
-        return f"about {money_text(Money(amount, currency), self.locale, self.places)}"
+        """Return the price in a second currency, "about" and with its own decimals; ``factor`` is one of ours (M7)."""
+        amount = half_up(cost.exact * factor, currency_places(currency))
+        return f"about {money_text(Money(amount, currency), self.locale)}"
 
 
 def _exponent(amount: Decimal) -> int:

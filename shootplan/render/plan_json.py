@@ -41,6 +41,7 @@ def plan_json(publication: Publication) -> str:
         "times": times_json(publication.resolved, publication.times),
         "day": day_json(publication.resolved, publication.plan, publication.day, publication.peaks),
         "cut": encode(publication.cut),
+        "care": encode(publication.care),
         "findings": [encode(finding) for finding in publication.findings],
     }
     return json.dumps(record, ensure_ascii=False, indent=1, sort_keys=True) + "\n"

@@ -8,11 +8,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from shootplan.model.care import RecipeCare
 from shootplan.model.costing import AlternateCost
 from shootplan.model.recipe import RecipeKind, Step
 from shootplan.model.resolved import ResolvedRecipe
 from shootplan.model.show import amount_text, join_words
 from shootplan.render.basis import Basis
+from shootplan.render.care_text import part_texts, portions_text
 from shootplan.render.views_amounts import IngredientGroup, IngredientRow, ingredient_groups, optional_rows
 from shootplan.render.views_costing import CostingView, costing_view, price_line
 from shootplan.render.views_notes import NoteView, notes_of
@@ -48,11 +50,10 @@ class MethodRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AllergenView:
-    """Allergens as the author states them, and as the ingredients name them: without options, by options only."""
+    """Allergens: what the author states first, then a sentence for the core, each option and each alternate."""
 
     stated: str
-    core: str
-    options: str
+    parts: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,6 +77,7 @@ class BlogView:
     keeps: tuple[tuple[str, str], ...]
     notes: str
     allergens: AllergenView
+    portions: str
     cautions: tuple[NoteView, ...]
     costing: CostingView
     alternates: tuple[str, ...]
@@ -90,6 +92,7 @@ def blog_view(basis: Basis, recipe_id: str) -> BlogView:
     if resolved is None:
         raise KeyError(recipe_id)
     recipe, filled = resolved.recipe, basis.filled(recipe_id)
+    care = next((item for item in basis.publication.care if item.recipe == recipe_id), None)
     times = basis.publication.times.recipe(recipe_id)
     return BlogView(
         id=recipe_id,
@@ -108,7 +111,8 @@ def blog_view(basis: Basis, recipe_id: str) -> BlogView:
         keep=filled.keep.printed,
         keeps=_keeps(resolved),
         notes=filled.notes.printed,
-        allergens=_allergens(resolved),
+        allergens=_allergens(resolved, care),
+        portions=portions_text(care.portions) if care is not None else "",
         cautions=notes_of(basis, recipe_id),
         costing=costing_view(basis, recipe_id),
         alternates=tuple(_alternate(basis, item) for item in basis.cost(recipe_id).alternates),
@@ -170,23 +174,9 @@ def _keeps(resolved: ResolvedRecipe) -> tuple[tuple[str, str], ...]:
     return tuple((what, text) for what, text in fields if text)
 
 
-def _allergens(resolved: ResolvedRecipe) -> AllergenView:
-    optional_groups = {group.id for group in resolved.recipe.groups if group.is_optional}
-    core: set[str] = set()
-    options: set[str] = set()
-    for line in resolved.lines:
-        is_optional = line.line.is_optional or line.line.group in optional_groups
-        (options if is_optional else core).update(line.allergens)
-    return AllergenView(
-        stated=resolved.recipe.attribute("allergens"),
-        core=join_words(_surest(core)),
-        options=join_words(_surest(options - core)),
-    )
-
-
-def _surest(names: set[str]) -> list[str]:
-    """Return the names in order; "celery (usually: read the label)" goes where "celery" is certain."""
-    return sorted(name for name in names if name.partition(" (")[0] == name or name.partition(" (")[0] not in names)
+def _allergens(resolved: ResolvedRecipe, care: RecipeCare | None) -> AllergenView:
+    parts = part_texts(care) if care is not None else ()
+    return AllergenView(stated=resolved.recipe.attribute("allergens"), parts=parts)
 
 
 def _alternate(basis: Basis, item: AlternateCost) -> str:

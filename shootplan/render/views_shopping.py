@@ -20,7 +20,7 @@ __all__ = ["Bills", "ShopGroup", "ShopRow", "bills", "shop_groups", "shopping_cs
 
 _HEAD = (
     *("shop", "item", "need", "for", "doubles", "retakes", "stock", "buy", "packs", "pack", "price", "deposit"),
-    *("till", "currency", "left over"),
+    *("till", "currency", "left over", "days in the fridge", "days from"),
 )
 
 
@@ -38,6 +38,8 @@ class ShopRow:
     till: str
     deposit: str
     leftover: str
+    fridge_days: str
+    fridge_source: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,6 +91,7 @@ def shopping_csv(resolved: ResolvedEpisode, shopping: Shopping, printer: MoneyPr
             *(item.row.shop, row.item, row.need, row.dishes, row.doubles, row.spares, row.stock, row.buy),
             *("loose" if item.is_loose else str(item.packs), amount_text(item.pack), f"{item.row.price:f}"),
             *(f"{item.deposit.amount:f}", f"{item.till.amount:f}", shopping.currency, row.leftover),
+            *(row.fridge_days, row.fridge_source),
         )
         writer.writerow([spreadsheet_cell(cell) for cell in cells])
     return "\ufeff" + out.getvalue()
@@ -134,7 +137,17 @@ def _row(resolved: ResolvedEpisode, item: ShoppingItem, printer: MoneyPrinter) -
         till=printer.shown(item.till),
         deposit=printer.shown(item.deposit) if item.deposit.amount else "",
         leftover=amount(item.leftover),
+        fridge_days=_fridge_days(item),
+        fridge_source=item.keeps.source if item.keeps is not None and item.leftover.high else "",
     )
+
+
+def _fridge_days(item: ShoppingItem) -> str:
+    """Return "30–60" days from purchase of what is left over, or nothing where nothing is left or known."""
+    days = item.keeps.fridge_days if item.keeps is not None and item.leftover.high else None
+    if days is None:
+        return ""
+    return f"{days[0]}–{days[1]}" if days[0] != days[1] else str(days[0])
 
 
 def _dish(resolved: ResolvedEpisode, recipe_id: str, amount: str) -> str:

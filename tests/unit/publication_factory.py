@@ -13,6 +13,7 @@ from datetime import date, time
 from decimal import Decimal
 from fractions import Fraction
 
+from shootplan.model.care import AllergenPart, RecipeCare
 from shootplan.model.clock import Range, Window
 from shootplan.model.costing import (
     ClaimVerdict,
@@ -26,6 +27,7 @@ from shootplan.model.cut import Cut
 from shootplan.model.day import DayRow, EquipmentPeak, PendingLimit, RowKind, RowPart, RunningTask
 from shootplan.model.episode import Claim, ClaimScope, ClaimWord, Correction, Episode, Kitchen, PriceBook, PriceRow
 from shootplan.model.filled import FilledEpisode, FilledRecipe, FilledStep, FilledText
+from shootplan.model.larder import AllergenNote, Certainty
 from shootplan.model.money import Cost, Money
 from shootplan.model.planning import (
     Activity,
@@ -126,6 +128,21 @@ def soup() -> ResolvedRecipe:
         Use(step="serve", line="onion", measured=held, from_held_back=True, share=Fraction(3, 11)),
     )
     return ResolvedRecipe(recipe=recipe, lines=lines, uses=uses, measures="US label")
+
+
+def care() -> tuple[RecipeCare, ...]:
+    """Return what must be minded with the soup: gluten in the core, milk by the cheese."""
+
+    def part(name: str, group: str, trigger: str) -> AllergenPart:
+        note = AllergenNote(group=group, us_group="", certainty=Certainty.CONTAINS, trigger=trigger, ingredient=trigger)
+        return AllergenPart(name=name, notes=(note,))
+
+    soup_care = RecipeCare(
+        recipe="barley-soup",
+        core=part("", "gluten", "pearl barley"),
+        options=(part("hard cheese", "milk", "cheese"),),
+    )
+    return (soup_care,)
 
 
 def toast() -> ResolvedRecipe:
@@ -345,6 +362,7 @@ def publication() -> Publication:
         filled=filled(),
         cut=Cut(sections=(), captions=(), length_ms=100_500),
         findings=(finding,),
+        care=care(),
         day=day(),
         peaks=(
             EquipmentPeak(resource="ring", label="ring", peak=1, capacity=4, at_s=600),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
@@ -12,7 +13,7 @@ from costing_helpers import amount, claim, episode, line, mention, recipe, row, 
 from shootplan.cost import cost_episode, judge_time_claims
 from shootplan.model.clock import Range
 from shootplan.model.costing import ClaimVerdict
-from shootplan.model.episode import Claim, PriceKind, PriceRow
+from shootplan.model.episode import Claim, PriceKind, PriceRow, SecondCurrency
 from shootplan.model.recipe import Alternate, Recipe
 from shootplan.model.times import AheadWork, EpisodeTimes, RecipeTimes
 from shootplan.problems import Finding
@@ -245,6 +246,19 @@ def test_the_tipping_line_is_the_one_at_which_the_sum_reaches_the_ceiling() -> N
 
 
 # ------------------------------------------------------------------------------------------- minutes
+
+
+@pytest.mark.parametrize(("limit", "is_allowed"), [("1.76", False), ("1.77", True)])
+def test_a_claim_in_the_second_currency_is_held_to_its_own_print(limit: str, is_allowed: bool) -> None:
+    """6.00 / 4 = 1.50 at 1.17 is 1.755, half up 1.76: not under 1.76 (rule M7)."""
+    also = SecondCurrency(currency="EUR", rate=Decimal("1.17"), on=date(2026, 11, 20))
+    made = claim("under", limit, "pie", currency="EUR")
+    pie = recipe("pie", [line("pie", "1")])
+    resolved = resolve_episode(episode([pie], [row("pie", "1", "6.00")], also=also, claims=(made,)))[0]
+    (verdict,) = cost_episode(resolved)[0].verdicts
+    assert verdict.is_allowed is is_allowed
+    assert verdict.shown is not None
+    assert (verdict.shown.amount, verdict.shown.currency) == (Decimal("1.76"), "EUR")
 
 
 def times(high_s: int, **more: Any) -> EpisodeTimes:

@@ -195,6 +195,18 @@ def test_quotes_follow_rfc_4180() -> None:
     assert [row.span for row in rows] == [Span("p.csv", 2, 2, 7), Span("p.csv", 4, 1, 4)]
 
 
+def test_an_offer_has_its_last_day_in_a_column() -> None:
+    """An offer without an end leaves the cell empty."""
+    ends = prices(
+        """
+        item,pack,price,kind,until
+        oats,1 kg,0.60,offer,2026-11-24
+        rice,1 kg,0.90,offer,
+        """
+    )
+    assert [row.until for row in ends] == [date(2026, 11, 24), None]
+
+
 def test_columns_may_stand_in_any_order_and_case() -> None:
     """The header decides; names with blanks may be written with underscores."""
     (row,) = prices(

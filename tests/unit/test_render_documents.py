@@ -219,8 +219,8 @@ def test_a_held_back_portion_is_named_where_it_is_listed(files: dict[str, str]) 
 def test_allergens_of_options_stand_apart(pages: dict[str, Page]) -> None:
     """Barley in the core, milk only by the cheese, and nothing is called free of anything."""
     text = pages["blog/barley-soup.html"].text
-    assert "Named by the ingredients: gluten." in text
-    assert "Added by the options: milk." in text
+    assert "The dish without options: contains gluten (pearl barley)." in text
+    assert "The option hard cheese: contains milk (cheese)." in text
     assert "Read every label" in text
 
 

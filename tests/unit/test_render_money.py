@@ -67,6 +67,14 @@ def test_the_second_currency_is_about() -> None:
     assert printer().other(Cost(Fraction("1.2773"), "GBP"), "EUR", Fraction("1.17")) == "about €1.49"
 
 
+def test_the_second_currency_has_its_own_decimals() -> None:
+    """1.2773 pounds at 190 yen are 242.687, at 0.405 dinars 0.5173065 (CLDR: JPY 0 decimals, KWD 3)."""
+    cost = Cost(Fraction("1.2773"), "GBP")
+    assert printer().other(cost, "JPY", Fraction(190)).endswith("243")
+    assert "." not in printer().other(cost, "JPY", Fraction(190))
+    assert printer().other(cost, "KWD", Fraction("0.405")).endswith("0.517")
+
+
 def test_four_places_for_the_sheet() -> None:
     """300 / 0.79 of 700 g at 0.95 is 0.515371…; four places, half up."""
     assert printer().exact(Cost(Fraction(300) / Fraction("0.79") / 700 * Fraction("0.95"), "GBP")) == "0.5154"

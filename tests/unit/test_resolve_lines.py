@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
 import pytest
-from costing_helpers import amount, episode, line, recipe, row
+from costing_helpers import DAY, amount, episode, line, recipe, row
 
 from shootplan.model.episode import PriceKind, PriceRow
 from shootplan.model.quantity import Amount
 from shootplan.model.recipe import Alternate, IngredientLine, RecipeKind
 from shootplan.model.resolved import ResolvedLine
-from shootplan.problems import Problem, Severity
+from shootplan.problems import Problem, Severity, Span
 from shootplan.resolve import resolve_episode
 from shootplan.resolve.names import is_within, plain
 
@@ -132,9 +132,25 @@ def test_another_currency_is_no_price() -> None:
 def test_a_pack_price_read_as_a_unit_price_is_noticed() -> None:
     """1.00 a kilo last month, 6.00 a kilo now: more than five times."""
     for price, expected in (("6.00", True), ("5.00", False)):
-        rows = [row("oats", "1 kg", "1.00", seen=date(2026, 10, 1)), row("oats", "1 kg", price)]
+        rows = [
+            row("oats", "1 kg", "1.00", seen=date(2026, 10, 1)),
+            row("oats", "1 kg", price, span=Span("prices.csv", 3)),
+        ]
         _, problems = resolved(line("oats", "50 g"), rows)
-        assert ("price-jump" in [p.code for p in problems]) is expected
+        jumps = [p for p in problems if p.code == "price-jump"]
+        assert [(p.severity, p.span) for p in jumps] == [(Severity.WARNING, Span("prices.csv", 3))] * expected
+
+
+def test_an_offer_that_ended_is_skipped() -> None:
+    """The offer counted to the day before the shoot; on its last day it still counts."""
+    for until, price in ((DAY - timedelta(days=1), "1.00"), (DAY, "0.60")):
+        rows = [
+            row("oats", "1 kg", "1.00", seen=date(2026, 10, 1)),
+            row("oats", "1 kg", "0.60", kind=PriceKind.OFFER, regular_price=Decimal("1.00"), until=until),
+        ]
+        found, _ = resolved(line("oats", "50 g"), rows)
+        assert found.price is not None
+        assert found.price.price == Decimal(price)
 
 
 def test_water_and_ice_need_no_price() -> None:
