@@ -285,7 +285,7 @@ class SolveResult:
     The run of a planner: status, the best schedule, a true lower bound on its makespan.
 
     ``short_schedule`` is the same plan run with every duration at its short end (rule T6), ``None`` if a limit breaks
-    there. ``engine`` is "list" where the list schedule met the bound and no solver was started, else "cp-sat".
+    there. ``engine`` is "list" where a list schedule met the bounds and no solver was started, else "cp-sat".
     ``notes`` say in sentences what was not looked for or not proven.
     """
 

@@ -122,10 +122,8 @@ class _Run:
         if listed is not None:
             _check(self.input, listed)
             self.tell(f"a first plan of {listed.makespan_s // 60} min")
-            if listed.makespan_s <= self.bound_s:
-                done = self._both_ends(listed, "list")
-                if done.short_schedule is not None:
-                    return done
+            if self._is_best_at_both_ends(listed):
+                return self._both_ends(listed, "list")
         best = self._shortest(listed)
         if best is None:
             return SolveResult(
@@ -136,6 +134,13 @@ class _Run:
                 notes=("no plan was found in the time allowed",),
             )
         return self._both_ends(self._also_short(best), "cp-sat")
+
+    def _is_best_at_both_ends(self, schedule: Schedule) -> bool:
+        """Whether a schedule meets the bound, and its short end the bound there: then no solver can help."""
+        if schedule.makespan_s > self.bound_s:
+            return False
+        short = self._short(schedule)
+        return short is not None and short.makespan_s <= self._short_bound()
 
     # ------------------------------------------------------------------------------------------------ the phases
 
