@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 from shootplan.larder.allergens import LABEL_NOTE, allergens
-from shootplan.larder.figures import density, edible_yield, grams, simmering, storage
+from shootplan.larder.figures import density, edible_yield, fridge_life, grams, simmering
 from shootplan.larder.identity import identify
 from shootplan.model.larder import Figure, OwnRow, Rung
 
@@ -59,7 +59,7 @@ def _allergen_lines(item: str) -> list[str]:
 
 def _life_lines(item: str) -> list[str]:
     lines = []
-    life = storage(item)
+    life = fridge_life(item)
     if life is not None and life.fridge_days is not None:
         low, high = life.fridge_days
         days = f"{low}" if low == high else f"{low}–{high}"
