@@ -81,7 +81,7 @@ class OvenState:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Activity:
     """
-    One piece of work that is not split, unless ``is_pausable``.
+    One piece of work that is not split; one that ``is_pausable`` may be broken off once.
 
     ``short_s`` and ``long_s`` are the two ends of its duration (equal for windows and fixed times). ``workers`` are
     the names of the people who may do it (exactly one does); empty for work that needs nobody. ``needs`` are (resource,

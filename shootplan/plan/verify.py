@@ -83,10 +83,10 @@ class _Verifier:
                 yield _violation("durations", f"{_name(activity)} lasts {lasts} s, not {wanted} s", activity.id)
 
     def pieces(self) -> Iterator[Violation]:
-        """Only what may be broken off has pieces, at most three, in order and none empty."""
+        """Only what may be broken off has pieces, at most two, in order and none empty."""
         for activity in self._input.activities:
             pieces = self._placed[activity.id].pieces
-            if len(pieces) != 1 and not (activity.is_pausable and 1 <= len(pieces) <= 3):
+            if len(pieces) != 1 and not (activity.is_pausable and 1 <= len(pieces) <= 2):
                 yield _violation("pieces", f"{_name(activity)} is broken off into {len(pieces)}", activity.id)
             if any(end < start or (end == start and len(pieces) > 1) for start, end in pieces):
                 yield _violation("pieces", f"{_name(activity)} has a piece that ends before it starts", activity.id)
