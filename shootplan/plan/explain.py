@@ -14,7 +14,7 @@ from shootplan.model.planning import Activity, ActivityKind, PlanInput
 from shootplan.plan.graph import EdgeKind, PositiveCycle
 from shootplan.problems import Conflict, Span
 
-__all__ = ["conflicts_of", "cycle_conflicts", "obvious_conflicts"]
+__all__ = ["circle_conflicts", "conflicts_of", "cycle_conflicts", "obvious_conflicts"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +51,15 @@ def obvious_conflicts(plan_input: PlanInput) -> tuple[Conflict, ...]:
 
 def _too_few(name: str, count: int, label: str, there: int, span: Span) -> Conflict:
     return Conflict(rule=f"{name} needs {count} × {label}, there {'is' if there == 1 else 'are'} {there}", span=span)
+
+
+def circle_conflicts(plan_input: PlanInput, circle: Sequence[str]) -> tuple[Conflict, ...]:
+    """Return the waits by which steps wait for one another in a circle: one for each step of it, in order."""
+    found: list[Conflict] = []
+    for before, after in zip(circle, [*circle[1:], *circle[:1]], strict=True):
+        lag = next(lag for lag in plan_input.lags if (lag.predecessor, lag.successor) == (before, after))
+        found.append(Conflict(rule=lag.rule or f"{after} waits for {before}", span=lag.span))
+    return tuple(found)
 
 
 def cycle_conflicts(plan_input: PlanInput, cycle: PositiveCycle) -> tuple[Conflict, ...]:

@@ -274,7 +274,7 @@ def precedence_graph(plan_input: PlanInput, *, ends: Ends = Ends.LONG) -> networ
     """
     Return the activities as a networkx graph with an edge for each "starts after the end of".
 
-    The ``weight`` of an edge is the predecessor's seconds plus the least wait, and a node ``None`` follows every
+    The ``weight`` of an edge is the predecessor's seconds plus the least wait, and a node ``""`` follows every
     activity; so the longest path by weight is the critical path of the plan without limits, people or gear.
     """
     import networkx
@@ -289,7 +289,7 @@ def precedence_graph(plan_input: PlanInput, *, ends: Ends = Ends.LONG) -> networ
             known = graph.get_edge_data(lag.predecessor, lag.successor, {"weight": -1})["weight"]
             graph.add_edge(lag.predecessor, lag.successor, weight=max(weight, known))
     for activity in plan_input.activities:
-        graph.add_edge(activity.id, None, weight=durations[activity.id])
+        graph.add_edge(activity.id, ORIGIN.activity, weight=durations[activity.id])
     return graph
 
 

@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING
 
 from shootplan.model.planning import ActivityKind, Assignment, PlanInput, Schedule, SolveResult, SolveStatus
 from shootplan.plan.bounds import lower_bound
-from shootplan.plan.explain import conflicts_of, cycle_conflicts, obvious_conflicts
+from shootplan.plan.explain import circle_conflicts, conflicts_of, cycle_conflicts, obvious_conflicts
 from shootplan.plan.fixed_order import fixed_order
-from shootplan.plan.graph import Ends, PositiveCycle, network_of
+from shootplan.plan.graph import Ends, PositiveCycle, network_of, precedence_cycle
 from shootplan.plan.greedy import best_list_schedule
 from shootplan.plan.verify import verify
 from shootplan.problems import Conflict, InfeasiblePlan
@@ -81,7 +81,8 @@ def _bound(plan_input: PlanInput) -> int:
     try:
         return lower_bound(plan_input, network_of(plan_input))
     except PositiveCycle as cycle:
-        raise InfeasiblePlan(cycle_conflicts(plan_input, cycle)) from cycle
+        circle = circle_conflicts(plan_input, precedence_cycle(plan_input))
+        raise InfeasiblePlan(circle or cycle_conflicts(plan_input, cycle)) from cycle
 
 
 def horizon_of(plan_input: PlanInput) -> int:
