@@ -22,6 +22,10 @@ class Person:
 
     busy: list[tuple[int, int]] = field(default_factory=list)
 
+    def copy(self) -> Person:
+        """Return the same, to be booked on its own."""
+        return Person(list(self.busy))
+
     def book(self, start_s: int, end_s: int) -> None:
         """Add a busy interval; an empty one is nothing."""
         if end_s > start_s:
@@ -45,6 +49,10 @@ class Counted:
 
     capacity: int
     uses: dict[object, tuple[int, int, int]] = field(default_factory=dict)
+
+    def copy(self) -> Counted:
+        """Return the same, to be booked on its own."""
+        return Counted(self.capacity, dict(self.uses))
 
     def book(self, key: object, start_s: int, end_s: int, count: int) -> None:
         """Add a use, or put another in place of the one with the same key; an empty one is nothing."""

@@ -77,12 +77,15 @@ class Model:
         The longest makespan to look at, in seconds.
     is_split
         Whether pausable work may be broken off once.
+    is_pooled
+        Whether people who are alike are counted; else each has an order of work of their own.
     """
 
     plan_input: PlanInput
     lower_s: int
     upper_s: int
     is_split: bool = False
+    is_pooled: bool = True
     unit: int = 1
     model: Any = None
     groups: tuple[Group, ...] = ()
@@ -96,7 +99,7 @@ class Model:
 
         self.unit = time_unit(self.plan_input)
         self.model = cp_model.CpModel()
-        self.groups = groups_of(self.plan_input, is_pooled=not self.is_split)
+        self.groups = groups_of(self.plan_input, is_pooled=self.is_pooled and not self.is_split)
         self.ovens = ovens_of(self.plan_input)
         self.long = _Copy(self, Ends.LONG)
         self.long.build(-(-self.lower_s // self.unit))

@@ -21,16 +21,21 @@ from shootplan.plan.ovens import Oven, Session, ovens_of
 
 __all__ = ["best_list_schedule", "list_schedule"]
 
-#: How often a list schedule is begun again after a limit on waiting broke.
+#: How often a list schedule, or one recipe of it, is begun again after a limit on waiting broke.
 _RESTARTS = 40
-#: Up to so many activities the solver is quicker than further list schedules (36 activities: 15 ms against 25 ms each).
+_RESTARTS_OF_RECIPE = 150
+#: How often a recipe is fitted in anew because a later one asks for it.
+_ROUNDS = 12
+#: Up to so many activities the solver is quicker than further list schedules.
 _SMALL = 80
 #: How many orders of the recipes and how many shaken priorities are tried.
-_RECIPE_ORDERS = 2
-_SHAKEN = 10
+_RECIPE_ORDERS = 4
+_SHAKEN = 4
 _BUSY = (ActivityKind.HANDS, ActivityKind.WATCH)
 
 Priority = Callable[[str], tuple[int, ...]]
+#: Ids that are placed together, one group after the other.
+Stages = tuple[tuple[str, ...], ...]
 
 
 def list_schedule(plan_input: PlanInput) -> Schedule | None:
@@ -49,13 +54,13 @@ def best_list_schedule(plan_input: PlanInput, *, bound_s: int, seed: int = 0) ->
     """
     Return the shortest of several list schedules; the first that meets ``bound_s`` ends the search.
 
-    Rules: longest tail first; latest start first; for large inputs also the order of the input, one recipe after the
-    other, by the clock, and longest tail with seeded changes.
+    Rules: one recipe after the other, each fitted in around those before, the longest first, then in other orders.
+    Without recipes: longest tail first, by list and by the clock; for large inputs with seeded changes too.
     """
     plan = _Plan.of(plan_input)
     best: Schedule | None = None
-    for priority, is_by_clock in _rules(plan, seed):
-        found = _tried(plan, priority, is_by_clock=is_by_clock)
+    for stages, priority, is_by_clock in _rules(plan, seed):
+        found = _tried(plan, priority, is_by_clock=is_by_clock, stages=stages)
         if found is not None and (best is None or found.makespan_s < best.makespan_s):
             best = found
         if best is not None and best.makespan_s <= bound_s:
@@ -63,54 +68,56 @@ def best_list_schedule(plan_input: PlanInput, *, bound_s: int, seed: int = 0) ->
     return best
 
 
-def _rules(plan: _Plan, seed: int) -> Iterator[tuple[Priority, bool]]:
-    """Yield priorities, the smallest first, and whether the clock comes before them."""
+def _rules(plan: _Plan, seed: int) -> Iterator[tuple[Stages, Priority, bool]]:
+    """Yield the stages, priorities, the smallest first, and whether the clock comes before them."""
     order = {activity.id: number for number, activity in enumerate(plan.input.activities)}
     tails = {name: plan.tails[starts_of(name)] for name in order}
-    heads = {name: plan.earliest[starts_of(name)] for name in order}
-    yield _by(tails, order), False
-    yield _by({name: tails[name] - heads[name] for name in order}, order), False
-    if len(order) <= _SMALL:
+    is_small = len(order) <= _SMALL
+    recipes = list(_recipe_stages(plan, tails, seed))
+    for stages in recipes[:2] if is_small else recipes:
+        yield stages, _by(tails, order), False
+    if recipes:
         return
-    yield lambda name: (order[name],), False
-    yield from _recipe_rules(plan, tails, order, seed)
-    yield _by(tails, order), True
-    yield lambda name: (order[name],), True
+    whole = (tuple(order),)
+    yield whole, _by(tails, order), False
+    yield whole, _by(tails, order), True
+    if is_small:
+        return
+    yield whole, lambda name: (order[name],), True
     chance = random.Random(seed)
     spread = max(tails.values(), default=0) // 3
     for number in range(_SHAKEN):
-        yield _by({name: tails[name] + chance.randint(0, spread) for name in order}, order), number % 2 == 1
+        yield whole, _by({name: tails[name] + chance.randint(0, spread) for name in order}, order), number % 2 == 1
 
 
-def _recipe_rules(
-    plan: _Plan, tails: Mapping[str, int], order: Mapping[str, int], seed: int
-) -> Iterator[tuple[Priority, bool]]:
-    """Recipe by recipe, each fitted in around those before: in the order of the input, then in seeded orders."""
-    recipes = list(dict.fromkeys(activity.recipe for activity in plan.input.activities))
+def _recipe_stages(plan: _Plan, tails: Mapping[str, int], seed: int) -> Iterator[Stages]:
+    """Yield orders of the recipes, if there are several: the longest first, as in the input, then seeded ones."""
+    recipes: dict[str, list[str]] = {}
+    for activity in plan.input.activities:
+        recipes.setdefault(activity.recipe, []).append(activity.id)
     if len(recipes) < 2:
         return
-    longest = 1 + max(tails.values())
+    names = sorted(recipes, key=lambda recipe: -max(tails[name] for name in recipes[recipe]))
+    yield tuple(tuple(recipes[name]) for name in names)
+    yield tuple(tuple(steps) for steps in recipes.values())
     chance = random.Random(seed)
-    for _ in range(min(len(recipes), _RECIPE_ORDERS)):
-        ranked = {item.id: tails[item.id] - longest * recipes.index(item.recipe) for item in plan.input.activities}
-        yield _by(ranked, order), False
-        chance.shuffle(recipes)
+    for _ in range(_RECIPE_ORDERS - 2):
+        chance.shuffle(names)
+        yield tuple(tuple(recipes[name]) for name in names)
 
 
 def _by(weight: Mapping[str, int], order: Mapping[str, int]) -> Priority:
     return lambda name: (-weight[name], order[name])
 
 
-def _tried(plan: _Plan, priority: Priority, *, is_by_clock: bool) -> Schedule | None:
-    """Build a schedule; each time a limit breaks, move what came too early and begin again."""
+def _tried(plan: _Plan, priority: Priority, *, is_by_clock: bool, stages: Stages | None = None) -> Schedule | None:
+    """Build a schedule; where a later stage asks an earlier one to begin later, begin again."""
     floors: dict[str, int] = {}
-    for _ in range(_RESTARTS):
-        run = _Run(plan, dict(floors), priority, is_by_clock)
+    for _ in range(_ROUNDS):
+        run = _Run(plan, priority, is_by_clock, stages or (tuple(plan.activities),), dict(floors))
         outcome = run.build()
-        if isinstance(outcome, Schedule):
+        if isinstance(outcome, Schedule) or outcome is None:
             return outcome
-        if outcome is None:
-            return None
         floors[outcome.activity] = max(floors.get(outcome.activity, 0), outcome.from_s)
     return None
 
@@ -123,6 +130,10 @@ class _TooEarly(NamedTuple):
 
     activity: str
     from_s: int
+
+
+#: Nothing that begins later can help.
+_NO_WAY = _TooEarly("", 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,9 +194,10 @@ class _Run:
     """One list schedule in the making."""
 
     plan: _Plan
-    floors: dict[str, int]
     priority: Priority
     is_by_clock: bool
+    stages: Stages
+    floors: dict[str, int]
     times: dict[Event, int] = field(default_factory=dict)
     spots: dict[str, _Spot] = field(default_factory=dict)
     people: dict[str, Person] = field(default_factory=dict)
@@ -193,21 +205,48 @@ class _Run:
 
     def build(self) -> Schedule | _TooEarly | None:
         self._set_up()
-        for name, floor in self.floors.items():
-            self.times[starts_of(name)] = max(floor, self.times[starts_of(name)])
-            if self._spread(starts_of(name)) is not None:
-                return None
-        left = [activity.id for activity in self.plan.input.activities]
+        for stage in self.stages:
+            late = self._fit_in(stage)
+            if late is not None:
+                return late if late.activity else None
+        return self._schedule()
+
+    def _fit_in(self, stage: tuple[str, ...]) -> _TooEarly | None:
+        """Place a stage around what is placed, beginning it again as often as one of its own limits breaks."""
+        saved = self._state()
+        members = frozenset(stage)
+        for _ in range(_RESTARTS if len(self.stages) == 1 else _RESTARTS_OF_RECIPE):
+            late = self._fill(stage)
+            if late is None or late.activity not in members:
+                return late
+            self.floors[late.activity] = max(self.floors.get(late.activity, 0), late.from_s)
+            self.times, self.spots, self.people, self.things = saved
+            saved = self._state()
+        return _NO_WAY
+
+    def _state(self) -> tuple[dict[Event, int], dict[str, _Spot], dict[str, Person], dict[str, Counted]]:
+        people = {name: person.copy() for name, person in self.people.items()}
+        things = {name: thing.copy() for name, thing in self.things.items()}
+        return dict(self.times), dict(self.spots), people, things
+
+    def _fill(self, stage: tuple[str, ...]) -> _TooEarly | None:
+        """Place every activity of a stage; return what must begin later, ``_NO_WAY`` if nothing helps."""
+        for name in stage:
+            start = starts_of(name)
+            self.times[start] = max(self.floors.get(name, 0), self.times[start])
+            late = self._spread(start)
+            if late is not None:
+                return late
+        left = list(stage)
         while left:
             chosen = self._choose(left)
             if chosen is None:
-                return None
-            name, spot = chosen
-            late = self._place(name, spot)
+                return _NO_WAY
+            late = self._place(*chosen)
             if late is not None:
-                return late if late.activity else None
-            left.remove(name)
-        return self._schedule()
+                return late
+            left.remove(chosen[0])
+        return None
 
     def _set_up(self) -> None:
         self.times = dict(self.plan.earliest)
@@ -345,7 +384,7 @@ class _Run:
     # ------------------------------------------------------------------------------------------------ placing
 
     def _place(self, name: str, spot: _Spot) -> _TooEarly | None:
-        """Book everything; return what was placed too early for this, ``("", 0)`` if nothing can help."""
+        """Book everything; return what was placed too early for this, ``_NO_WAY`` if nothing can help."""
         activity = self.plan.activities[name]
         self.spots[name] = spot
         self._book(activity, spot)
@@ -381,7 +420,7 @@ class _Run:
                     continue
                 target = edge.target
                 if target == ORIGIN:
-                    return _TooEarly("", 0)
+                    return _NO_WAY
                 if target.activity in self.spots:
                     return self._too_early(target, reached)
                 self.times[target] = reached

@@ -156,7 +156,7 @@ class _Run:
             if listed is not None:
                 model.hint(listed)
             model.shortest()
-            outcome = model.solve(self._limits(0.5), self.tell)
+            outcome = model.solve(self._limits(self._first_share()), self.tell)
             best = outcome.schedule or listed
             is_impossible = outcome.status is SolveStatus.INFEASIBLE
             whole_bound = max(self.bound_s, outcome.bound)
@@ -168,6 +168,12 @@ class _Run:
         if best is not None and best.makespan_s <= self.bound_s:
             return best
         return self._broken_off(best, is_impossible)
+
+    def _first_share(self) -> float:
+        """Return the share of the budget that the later phases leave to the first."""
+        is_pausable = any(item.is_pausable for item in self.input.activities)
+        has_ranges = any(item.short_s != item.long_s for item in self.input.activities)
+        return 0.95 - (0.35 if is_pausable else 0.0) - (0.2 if has_ranges else 0.0)
 
     def _broken_off(self, whole: Schedule | None, is_impossible: bool) -> Schedule | None:
         from shootplan.plan.cp_sat import Model, time_unit
@@ -192,14 +198,8 @@ class _Run:
 
     def _also_short(self, best: Schedule) -> Schedule:
         """Phases 2 and 3: among plans as long as the best, one that is short at the short end too; early starts."""
-        from shootplan.plan.cp_sat import Model
-
         if any(len(item.pieces) > 1 for item in best.assignments):
             self.notes.append("the short end is that of the plan found, which breaks work off")
-            return best
-        model = Model(self.input, min(self.bound_s, best.makespan_s), best.makespan_s)
-        if model.order_count() > _MOST_PAIRS:
-            self.notes.append("the plan is too large to look for the best short end")
             return best
         if any(item.short_s != item.long_s for item in self.input.activities):
             best = self._short_end(best)
@@ -212,7 +212,10 @@ class _Run:
         known = self._short(best)
         if known is not None and known.makespan_s <= least:
             return best
-        model = Model(self.input, min(self.bound_s, best.makespan_s), best.makespan_s)
+        model = Model(self.input, min(self.bound_s, best.makespan_s), best.makespan_s, is_pooled=False)
+        if model.order_count() > _MOST_PAIRS:
+            self.notes.append("the plan is too large to look for the best short end")
+            return best
         model.share_orders(least, known.makespan_s if known is not None else None)
         model.hint(best)
         if known is not None:
