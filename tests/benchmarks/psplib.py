@@ -1,10 +1,10 @@
 """
 The planner beside a plain constraint model on published instances, in one run.
 
-``python tests/benchmarks/psplib.py PATH``: PATH is a folder with ``best_known.csv`` and the ``.sm`` and ``.sch``
-files it names (the format is told in
-``tests/external/psplib/SOURCE.md``). Both engines get the same deterministic limit and one worker; each schedule is
-checked by the verifier. A table goes to standard output; nothing is asserted and CI does not run it.
+``python tests/benchmarks/psplib.py PATH``: PATH is a folder with ``best_known.csv`` and the ``.sm`` and ``.sch`` files
+it names (formats and publishers: ``tests/external/psplib/SOURCE.md``). Both engines get the same deterministic limit
+and one worker; each schedule is checked by the verifier. A table goes to standard output; nothing is asserted and CI
+does not run it.
 """
 
 from __future__ import annotations

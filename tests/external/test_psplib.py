@@ -51,3 +51,15 @@ def test_the_published_optimum_is_met(row: dict[str, str]) -> None:
     assert result.status is SolveStatus.OPTIMAL
     assert result.bound_s == int(row["best_lb"])
     assert verify(plan_input, result.schedule) == ()
+
+
+def test_a_budget_that_is_too_small_gives_a_sound_plan_and_a_true_bound() -> None:
+    """j3025_9 with next to no time: the published optimum lies between bound and plan, and no proof is claimed."""
+    row = next(row for row in INSTANCES if row["file"].endswith("j3025_9.sm"))
+    plan_input = read_instance(_path(row))
+    result = solve(plan_input, budget=0.01)
+    assert result.schedule is not None
+    assert verify(plan_input, result.schedule) == ()
+    assert result.status is SolveStatus.FEASIBLE
+    assert result.bound_s <= int(row["best_ub"]) <= result.schedule.makespan_s
+    assert result.gap_percent > 0

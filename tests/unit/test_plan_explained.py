@@ -30,7 +30,7 @@ def work(name: str, minutes: int, **fields: object) -> Activity:
 
 def hands(name: str, minutes: int, **fields: object) -> Activity:
     """Return hands-on work of the one cook."""
-    return work(name, minutes, kind=ActivityKind.HANDS, workers=("cook",), **fields)
+    return work(name, minutes, **({"kind": ActivityKind.HANDS, "workers": ("cook",)} | fields))
 
 
 def told(plan_input: PlanInput) -> str:
@@ -169,3 +169,96 @@ def test_a_deadline_that_the_work_cannot_meet() -> None:
     """Twenty minutes of work that must be done within ten."""
     text = told(PlanInput(activities=(hands("knead", 20, deadline_s=600),), workers=COOK))
     assert "knead" in text
+
+
+def test_more_shelves_than_the_oven_has() -> None:
+    """One bake of three trays in an oven of two shelves is told at once."""
+    text = told(
+        PlanInput(
+            activities=(
+                work("heat", 10, kind=ActivityKind.HEAT, oven=OvenState(oven="oven", temperature_c=200)),
+                work("bake", 20, oven=OvenState(oven="oven", temperature_c=200, heat="heat", shelves=3)),
+            ),
+            oven_shelves=(("oven", 2),),
+        )
+    )
+    assert text == "dish: bake needs 3 × shelf of the oven, there are 2"
+
+
+def test_more_pans_held_than_there_are() -> None:
+    """A dish that holds two of one pan is told at once."""
+    text = told(
+        PlanInput(
+            activities=(work("sauce", 5),),
+            resources=(Resource(id="pan", capacity=1),),
+            occupations=(Occupation(id="hold", resource="pan", first="sauce", last="sauce", count=2, label="sauce"),),
+        )
+    )
+    assert text == "sauce needs 2 × pan, there is 1"
+
+
+def test_a_time_away_that_falls_on_the_only_moment() -> None:
+    """Stirring must begin at 5 of the pot and the cook is away from 4 to 8: both are named, the deadline too."""
+    text = told(
+        PlanInput(
+            activities=(work("pot", 5, deadline_s=300), hands("stir", 2)),
+            lags=(Lag(predecessor="pot", successor="stir", at_most_s=0, rule="stir at once after the pot"),),
+            workers=(Worker(name="cook", away=((240, 480),)),),
+        )
+    )
+    assert "cook is away from 4 min to 8 min into the day" in text
+    assert "stir at once after the pot" in text
+    assert "dish: pot is done 5 min into the day" in text
+
+
+def test_a_release_after_the_deadline_of_what_follows() -> None:
+    """The delivery comes at 30 and the dish must be done at 35 with 10 of work."""
+    text = told(
+        PlanInput(
+            activities=(work("deliver", 0, release_s=1800), work("cook", 10, deadline_s=2100)),
+            lags=(Lag(predecessor="deliver", successor="cook", rule="cook after the delivery"),),
+        )
+    )
+    assert "cook after the delivery" in text
+    assert "dish: cook is done by its deadline" in text
+    assert "dish: cook takes 10 min" in text
+
+
+def test_a_circle_of_waits_names_the_circle_only() -> None:
+    """A third wait that hangs on the circle is not to blame, nor are the steps' minutes."""
+    with pytest.raises(InfeasiblePlan) as caught:
+        solve(
+            PlanInput(
+                activities=(work("a", 1), work("b", 1), work("c", 1)),
+                lags=(
+                    Lag(predecessor="a", successor="b", rule="b after a"),
+                    Lag(predecessor="b", successor="a", rule="a after b"),
+                    Lag(predecessor="b", successor="c", rule="c after b"),
+                ),
+            )
+        )
+    assert {conflict.rule for conflict in caught.value.conflicts} == {"b after a", "a after b"}
+
+
+def test_work_that_may_be_broken_off_and_still_does_not_fit() -> None:
+    """Twelve of chopping that may be broken off, within 10 of the day."""
+    text = told(
+        PlanInput(activities=(hands("chop", 6, is_pausable=True), hands("peel", 6)), workers=COOK, horizon_s=600)
+    )
+    assert "everything is done within 10 min" in text
+    assert "dish: chop needs the hands of cook" in text
+    assert "dish: peel needs the hands of cook" in text
+
+
+def test_every_rule_of_the_set_is_needed() -> None:
+    """Whichever rule of the smallest set goes, there is a plan: here without either limit, or with a second cook."""
+    activities = (work("boil", 5), hands("soup", 4), hands("milk", 4))
+    lags = tuple(
+        Lag(predecessor="boil", successor=name, at_most_s=60, rule=f"{name} within 1 min") for name in ("soup", "milk")
+    )
+    assert len(told(PlanInput(activities=activities, lags=lags, workers=COOK)).splitlines()) == 4
+    for kept in lags:
+        assert solve(PlanInput(activities=activities, lags=(kept,), workers=COOK)).schedule is not None
+    pair = (*COOK, Worker(name="friend"))
+    shared = (activities[0], *(hands(n, 4, workers=("cook", "friend")) for n in ("soup", "milk")))
+    assert solve(PlanInput(activities=shared, lags=lags, workers=pair)).schedule is not None
