@@ -23,7 +23,7 @@ __all__ = ["care_findings", "care_of"]
 
 #: WHO, Healthy diet fact sheet (five portions are 400 g); NHS, 5 A Day portion sizes (both from memory).
 PORTION_G = Fraction(80)
-PORTION_SOURCE = "80 g a portion: WHO healthy diet fact sheet; UK NHS 5 A Day"
+PORTION_SOURCE = "80 g a portion: WHO healthy diet fact sheet; UK NHS 5 A Day; both from memory"
 _PLANTS = frozenset({"vegetable", "leafy", "fruit", "tomato"})
 _PULSES = frozenset({"pulse"})
 #: Starchy roots and fruits that do not count (WHO: "not potatoes, sweet potatoes, cassava and other starchy roots").

@@ -7,7 +7,7 @@ rows of their own table.
 
 from shootplan.larder.allergens import LABEL_NOTE, allergens, allergens_of_all
 from shootplan.larder.explain import explain
-from shootplan.larder.figures import density, disagreement, edible_yield, fridge_life, grams, simmering, storage
+from shootplan.larder.figures import density, disagreement, edible_yield, fridge_life, grams, simmering
 from shootplan.larder.hazards import LOCAL_RULES, hazards
 from shootplan.larder.identity import identify
 from shootplan.larder.own_table import read_own_table
@@ -27,5 +27,4 @@ __all__ = [
     "identify",
     "read_own_table",
     "simmering",
-    "storage",
 ]

@@ -10,13 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from fractions import Fraction
-from functools import cache
 
 from shootplan.larder.tables import Weight, categories, rows, weights, yields
 from shootplan.larder.text import find_phrase, words
 from shootplan.model.larder import Figure, Identity, OwnRow, Rung, StorageLife
 
-__all__ = ["DISAGREEMENT", "density", "disagreement", "edible_yield", "fridge_life", "grams", "simmering", "storage"]
+__all__ = ["DISAGREEMENT", "density", "disagreement", "edible_yield", "fridge_life", "grams", "simmering"]
 
 #: US customary cup in millilitres (NIST Handbook 44, Appendix C): the cup of the USDA tables.
 US_CUP_ML = Fraction(2365882365, 10_000_000)
@@ -113,18 +112,6 @@ def disagreement(stated_g: Fraction, figure: Figure) -> Fraction | None:
     return part if abs(part) > DISAGREEMENT else None
 
 
-def storage(text: str) -> StorageLife | None:
-    """Return how long a food keeps, by the longest trigger in the text, or ``None``."""
-    tokens = words(text)
-    best: tuple[int, dict[str, str]] | None = None
-    for row in _storage_rows():
-        for trigger in (row["food"], *row["trigger_words"].split(";")):
-            phrase = words(trigger)
-            if phrase and find_phrase(phrase, tokens) >= 0 and (best is None or len(phrase) > best[0]):
-                best = (len(phrase), row)
-    return _life(best[1]) if best is not None else None
-
-
 def _life(row: dict[str, str]) -> StorageLife:
     return StorageLife(
         food=row["food"],
@@ -170,11 +157,6 @@ def simmering(text: str) -> dict[str, str] | None:
             if phrase and find_phrase(phrase, tokens) >= 0 and (best is None or len(phrase) > best[0]):
                 best = (len(phrase), row)
     return best[1] if best else None
-
-
-@cache
-def _storage_rows() -> tuple[dict[str, str], ...]:
-    return tuple(rows("storage"))
 
 
 def _days(low: str, high: str) -> tuple[int, int] | None:

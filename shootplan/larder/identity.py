@@ -16,7 +16,7 @@ from shootplan.model.larder import Identity
 __all__ = ["identify"]
 
 _STATES = {
-    "tinned": "canned", "canned": "canned", "tin": "canned", "can": "canned", "jarred": "canned", "drained": "canned",
+    "tinned": "canned", "canned": "canned", "tin": "canned", "jarred": "canned",
     "frozen": "frozen", "dried": "dry", "dry": "dry", "cooked": "cooked", "boiled": "cooked", "leftover": "cooked",
     "raw": "raw", "fresh": "raw", "ripe": "raw",
 }  # fmt: skip
@@ -52,7 +52,10 @@ def identify(text: str) -> Identity:
     tokens = words(_named(text))
     size = next((word for word in tokens if word in _SIZES), "")
     form = next((form for form in _FORMS if form in tokens or form in text.casefold().split()), "")
-    asked = _asked_state(text)
+    states = _asked_states(text)
+    if len(states) > 1:
+        return Identity(text=text, size=size, form=form, why_not=f"say which: {' or '.join(states)}")
+    asked = "".join(states)
     for phrase in _longest_first(tokens):
         chosen, assumed, why_not = _choose(phrases()[phrase], asked, phrase)
         if chosen is None:
@@ -73,17 +76,16 @@ def identify(text: str) -> Identity:
 
 def _named(text: str) -> str:
     """Return what is named, without what it is for: "salt for the pickle" is salt."""
+    folded = text.casefold()
     for word in (" for ", " to serve", " in oil", " in brine", " in water"):
-        text = text.split(word, 1)[0]
-    return text
+        folded = folded.split(word, 1)[0]
+    return folded
 
 
-def _asked_state(text: str) -> str:
-    """Return the state that the text itself names, or an empty text."""
-    for word in text.casefold().replace("-", " ").replace(",", " ").split():
-        if word in _STATES:
-            return _STATES[word]
-    return ""
+def _asked_states(text: str) -> tuple[str, ...]:
+    """Return the states that the text itself names, each once: none, one, or several that contradict each other."""
+    spoken = text.casefold().replace("-", " ").replace(",", " ").split()
+    return tuple(dict.fromkeys(_STATES[word] for word in spoken if word in _STATES))
 
 
 def _longest_first(tokens: tuple[str, ...]) -> list[tuple[str, ...]]:

@@ -37,7 +37,7 @@ def portions_text(portions: Portions | None) -> str:
     noun = "portion" if portions.portions <= 1 else "portions"
     missing = f" Not counted, weight not known: {join_words(portions.unknown)}." if portions.unknown else ""
     return (
-        f"At least {number} {noun} of vegetables and fruit a serving, without options, from "
+        f"At least {number} {noun} of vegetables and fruit a serving, without options, counting only "
         f"{join_words(portions.counted)} ({portions.source}).{missing}"
     )
 

@@ -44,7 +44,7 @@ def test_portions_are_at_least_and_name_what_is_missing() -> None:
         portions=Fraction(1, 2), grams=Fraction(55), counted=("leeks",), unknown=("kale",), source="80 g a portion"
     )
     assert portions_text(made) == (
-        "At least ½ portion of vegetables and fruit a serving, without options, from leeks (80 g a portion)."
+        "At least ½ portion of vegetables and fruit a serving, without options, counting only leeks (80 g a portion)."
         " Not counted, weight not known: kale."
     )
     assert portions_text(None) == ""

@@ -14,12 +14,12 @@ from shootplan.larder import (
     density,
     disagreement,
     explain,
+    fridge_life,
     grams,
     hazards,
     identify,
     read_own_table,
     simmering,
-    storage,
 )
 from shootplan.larder.allergens import EU_GROUPS
 from shootplan.model.larder import Certainty, Figure, Rung
@@ -222,7 +222,7 @@ def test_what_stops_comes_first() -> None:
 
 def test_storage_and_simmering_name_their_publishers() -> None:
     """Butter keeps one to two months chilled (FoodKeeper v128); dried chickpeas soak 8 to 24 h (USA Pulses)."""
-    life = storage("butter")
+    life = fridge_life("butter")
     assert life is not None
     assert life.fridge_days == (30, 60)
     assert "FoodKeeper" in life.source
@@ -250,3 +250,17 @@ def test_a_trigger_does_not_run_over_the_end_of_a_sentence() -> None:
     """ "Fry the first batch. Cook the rest" is no batch cooking; "batch cook it" is."""
     assert "cool_large_batch" not in {item.id for item in hazards([], ["Fry the first batch. Cook the rest."])}
     assert "cool_large_batch" in {item.id for item in hazards([], ["Batch cook it on Sunday."])}
+
+
+def test_two_states_in_one_text_are_asked_about() -> None:
+    """ "Fresh or frozen peas" and "cooked dried chickpeas" name two states: neither is taken silently."""
+    for text in ("fresh or frozen peas", "cooked dried chickpeas"):
+        assert not identify(text).is_known
+        assert "say which" in identify(text).why_not
+
+
+def test_a_drained_food_is_not_a_tinned_one() -> None:
+    """Pasta is drained as well; only words of the tin mean the tin, whatever the case of the letters."""
+    assert identify("macaroni, drained").state != "canned"
+    assert identify("Tinned Chickpeas").state == "canned"
+    assert identify("Fine Salt FOR the pickle").food == identify("fine salt").food
