@@ -288,6 +288,7 @@ _codes(
     amount_bad="a text is not an amount",
     choice_unknown="a word is not one of the few that a field knows",
     currency_bad="a text is not a currency code",
+    address_bad="a text is not the address of a page on the web",
     date_bad="a text is not a date",
     duration_bad="a text is not a time that something takes",
     locale_bad="a text is not a locale",

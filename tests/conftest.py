@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from functools import lru_cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
+
+if TYPE_CHECKING:
+    from shootplan.model.publication import Publication
 
 ROOT = Path(__file__).resolve().parent.parent
 DEMOS = ROOT / "demo_episodes"
@@ -26,3 +32,25 @@ def root() -> Path:
 def demo(request: pytest.FixtureRequest) -> Path:
     """Each demo episode's folder in turn."""
     return DEMOS / str(request.param)
+
+
+@lru_cache(maxsize=len(DEMO_NAMES))
+def published(name: str) -> Publication:
+    """Return everything computed for a demo, once in a session."""
+    from shootplan.app import load, publish
+
+    return publish(load(DEMOS / name))
+
+
+@pytest.fixture(scope="session")
+def demo_publication(demo: Path) -> Publication:
+    """Everything computed for each demo in turn."""
+    return published(demo.name)
+
+
+@pytest.fixture(scope="session")
+def demo_documents(demo_publication: Publication) -> Mapping[str, str]:
+    """All documents of each demo in turn, by relative path."""
+    from shootplan.app import documents
+
+    return documents(demo_publication)

@@ -316,7 +316,8 @@ class Episode:
     (name, say, caption, shot). ``between`` has one row before each recipe after the first where written;
     ``Step.number`` counts them. ``staples_flat`` is the flat sum a serving for that policy. ``locale`` is a CLDR
     locale ("en_GB") for money and numbers. ``own_table`` are the kitchen's own weights (``larder.csv``). ``folder`` is
-    the episode's folder as typed. ``caption_style`` is "wide" (16:9) or "vertical" (9:16).
+    the episode's folder as typed. ``caption_style`` is "wide" (16:9) or "vertical" (9:16). ``video`` is the
+    address of the published video, where there is one.
     """
 
     title: str
@@ -339,6 +340,7 @@ class Episode:
     call: time | None = None
     latest_wrap: time | None = None
     publish_date: date | None = None
+    video: str = ""
     headnote: str = ""
     opening: tuple[Step, ...] = ()
     between: tuple[Step, ...] = ()

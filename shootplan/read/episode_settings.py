@@ -25,6 +25,7 @@ from shootplan.read.values import (
     read_locale,
     read_price,
     read_time,
+    read_web_address,
 )
 
 __all__ = ["MODEL_NAMES", "PRINTED", "SETTINGS", "has_decimal_comma"]
@@ -94,6 +95,7 @@ SETTINGS: Mapping[str, Callable[[str], object]] = {
     "call": read_time,
     "latest wrap": read_time,
     "publish": read_date,
+    "video": read_web_address,
 }
 #: Keys whose value goes into the episode as it is, and the model's name for it.
 MODEL_NAMES = {
@@ -108,4 +110,5 @@ MODEL_NAMES = {
     "call": "call",
     "latest wrap": "latest_wrap",
     "publish": "publish_date",
+    "video": "video",
 }

@@ -33,6 +33,7 @@ __all__ = [
     "read_price",
     "read_time",
     "read_time_window",
+    "read_web_address",
     "read_yes_no",
 ]
 
@@ -175,6 +176,14 @@ def read_currency(text: str) -> str | Wrong:
         hint = 'write the three letters of ISO 4217, as in "GBP" or "EUR"'
         return Wrong("currency-bad", f"{quoted(text)} is not a currency code", hint)
     return text
+
+
+def read_web_address(text: str) -> str | Wrong:
+    """Return the address of a page on the web, https or http, with a host (RFC 3986)."""
+    if re.fullmatch(r"https?://[^\s/?#<>\"\\]+[^\s<>\"\\]*", text, re.I) and len(text) <= 2000:
+        return text
+    hint = 'write it as the browser shows it, as in "https://videos.example/42"'
+    return Wrong("address-bad", f"{quoted(text)} is not the address of a page", hint)
 
 
 def read_locale(text: str) -> str | Wrong:

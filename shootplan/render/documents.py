@@ -20,6 +20,7 @@ from shootplan.render.basis import Basis
 from shootplan.render.environment import Renderer, make_renderer
 from shootplan.render.plan_json import plan_json
 from shootplan.render.prose import cell, first_upper, line_html, md_text, to_html
+from shootplan.render.recipe_data import data_block, recipe_data
 from shootplan.render.timeline import draw_day
 from shootplan.render.views_blog import blog_view
 from shootplan.render.views_costing import CostingView, claim_views, costing_view
@@ -78,7 +79,7 @@ def render_documents(
     _add(files, renderer, "costing", ("html",), {**common, "sheets": _sheets(basis), "claims": claim_views(basis)})
     _add(files, renderer, "shooting_order", ("html", "md"), {**common, **_day(basis)})
     for recipe in basis.dishes:
-        view = {**common, "page": blog_view(basis, recipe.id)}
+        view = {**common, "page": blog_view(basis, recipe.id), "data": data_block(recipe_data(basis, recipe.id))}
         for kind in ("html", "md"):
             files[f"blog/{recipe.id}.{kind}"] = _ended(renderer.render(f"blog/recipe.{kind}.j2", view))
     cover = {**common, "cover": index_view(basis, files), "chart": draw_day(basis), "is_alone": False}

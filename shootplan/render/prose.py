@@ -12,9 +12,10 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from markdown_it import MarkdownIt
+    from markdown_it.token import Token
     from markupsafe import Markup
 
-__all__ = ["cell", "first_upper", "line_html", "md_text", "to_html"]
+__all__ = ["cell", "first_upper", "line_html", "md_text", "plain_text", "to_html"]
 
 _SPECIAL = re.compile(r"([\\`*_\[\]<>|#])")
 
@@ -31,6 +32,18 @@ def line_html(text: str) -> Markup:
     from markupsafe import Markup
 
     return Markup(_parser().renderInline(text).strip())
+
+
+def plain_text(text: str) -> str:
+    """Return the words of CommonMark without its marks: paragraphs by line feeds, each on one line."""
+    blocks = (block for block in _parser().parse(text) if block.type in ("inline", "fence", "code_block"))
+    return "\n".join(" ".join(_words(block).split()) for block in blocks)
+
+
+def _words(block: Token) -> str:
+    if not block.children:
+        return block.content
+    return "".join(" " if child.type in ("softbreak", "hardbreak") else child.content for child in block.children)
 
 
 def md_text(text: str) -> str:

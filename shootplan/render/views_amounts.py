@@ -8,10 +8,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from shootplan.model.recipe import Group
 from shootplan.model.resolved import Measured, ResolvedLine, ResolvedRecipe, Use
 from shootplan.model.show import amount_text, join_words
 
-__all__ = ["IngredientGroup", "IngredientRow", "ingredient_groups", "measures", "optional_rows"]
+__all__ = [
+    "IngredientGroup",
+    "IngredientRow",
+    "group_heading",
+    "ingredient_groups",
+    "is_optional",
+    "measures",
+    "optional_rows",
+    "row_of",
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,14 +71,22 @@ def measures(measured: Measured, line: ResolvedLine | None = None) -> tuple[str,
     return metric, household
 
 
+def group_heading(group: Group) -> str:
+    """Return a group's heading in the form in which it is read: "Pickled red onion (makes 250 g, optional)"."""
+    words = [f"makes {amount_text(group.makes)}"] if group.makes is not None else []
+    words += ["optional"] if group.is_optional else []
+    words += [f"keeps {group.keeps}"] if group.keeps else []
+    return f"{group.title} ({', '.join(words)})" if words else group.title
+
+
 def ingredient_groups(recipe: ResolvedRecipe) -> tuple[IngredientGroup, ...]:
     """Return the lines that the core recipe needs, by group, in the author's order."""
     groups = {group.id: group for group in recipe.recipe.groups}
     found: dict[str, list[IngredientRow]] = {}
     for line in recipe.lines:
         group = groups.get(line.line.group or "")
-        if not _is_optional(line, recipe):
-            found.setdefault(group.id if group else "", []).append(_row(line, recipe))
+        if not is_optional(line, recipe):
+            found.setdefault(group.id if group else "", []).append(row_of(line, recipe))
     titles = {"": "", **{group.id: group.title for group in groups.values()}}
     made = {group.id: amount_text(group.makes) for group in groups.values() if group.makes is not None}
     return tuple(
@@ -81,8 +99,8 @@ def optional_rows(recipe: ResolvedRecipe) -> tuple[IngredientRow, ...]:
     """Return the optional lines, which stand apart and are priced apart."""
     rows = []
     for line in recipe.lines:
-        if _is_optional(line, recipe):
-            row, batch = _row(line, recipe), _batch(line, recipe)
+        if is_optional(line, recipe):
+            row, batch = row_of(line, recipe), _batch(line, recipe)
             rows.append(replace(row, notes=(*row.notes, batch)) if batch else row)
     return tuple(rows)
 
@@ -96,17 +114,20 @@ def _batch(line: ResolvedLine, recipe: ResolvedRecipe) -> str:
     return f"for {amount_text(product.batch)} of {product.name[:1].lower()}{product.name[1:]}{used}"
 
 
-def _is_optional(line: ResolvedLine, recipe: ResolvedRecipe) -> bool:
+def is_optional(line: ResolvedLine, recipe: ResolvedRecipe) -> bool:
+    """Return whether a line is left out of the core: by itself, or with its group."""
     groups = {group.id for group in recipe.recipe.groups if group.is_optional}
     return line.line.is_optional or line.line.group in groups
 
 
-def _row(line: ResolvedLine, recipe: ResolvedRecipe) -> IngredientRow:
+def row_of(line: ResolvedLine, recipe: ResolvedRecipe, *, with_held_back: bool = True) -> IngredientRow:
+    """Return one line as printed, with or without the portion that is held back."""
     metric, household = measures(line.measured, line)
     source = line.line
     notes = [source.form, *_weights(line), *line.measured.flags]
     notes += ["to taste"] if source.is_to_taste else []
-    notes += [_held_back(use, recipe) for use in recipe.uses if use.line == source.id and use.is_held_back]
+    if with_held_back:
+        notes += [_held_back(use, recipe) for use in recipe.uses if use.line == source.id and use.is_held_back]
     about = "about " if source.is_approximate and metric else ""
     item = f"{source.size} {source.item}" if source.size else source.item
     return IngredientRow(

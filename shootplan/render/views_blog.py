@@ -7,12 +7,13 @@ A publication comes in, one view for each recipe goes out; the template only lay
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 from shootplan.model.care import RecipeCare
 from shootplan.model.costing import AlternateCost
-from shootplan.model.recipe import RecipeKind, Step
+from shootplan.model.recipe import Recipe, RecipeKind, Step
 from shootplan.model.resolved import ResolvedRecipe
-from shootplan.model.show import amount_text, join_words
+from shootplan.model.show import amount_text, join_words, unit_text
 from shootplan.render.basis import Basis
 from shootplan.render.care_text import part_texts, portions_text
 from shootplan.render.views_amounts import IngredientGroup, IngredientRow, ingredient_groups, optional_rows
@@ -20,7 +21,7 @@ from shootplan.render.views_costing import CostingView, costing_view, price_line
 from shootplan.render.views_notes import NoteView, notes_of
 from shootplan.render.views_times import ahead_text, blog_times, step_limits, step_time, when_text
 
-__all__ = ["AllergenView", "BlogView", "MethodRow", "blog_view"]
+__all__ = ["AllergenView", "BlogView", "MethodRow", "blog_view", "counted", "keeps_of", "serves_text", "tools_of"]
 
 
 #: The sizes behind each measure system, as rule A1 asks; a test compares them with the unit file.
@@ -102,14 +103,14 @@ def blog_view(basis: Basis, recipe_id: str) -> BlogView:
         times_line=blog_times(times) if times is not None else "",
         ahead=tuple(ahead_text(work) for work in times.ahead) if times is not None else (),
         unknown=join_words(_names(resolved, times.unknown)) if times is not None else "",
-        serves=_serves(resolved),
+        serves=serves_text(resolved),
         measures=_MEASURES.get(resolved.measures, resolved.measures),
         groups=ingredient_groups(resolved),
         options=optional_rows(resolved),
         method=_method(basis, resolved),
         serve=filled.serve.printed,
         keep=filled.keep.printed,
-        keeps=_keeps(resolved),
+        keeps=keeps_of(resolved),
         notes=filled.notes.printed,
         allergens=_allergens(resolved, care),
         portions=portions_text(care.portions) if care is not None else "",
@@ -127,7 +128,8 @@ def _names(resolved: ResolvedRecipe, steps: tuple[str, ...]) -> list[str]:
     return [names.get(step, step) for step in steps]
 
 
-def _serves(resolved: ResolvedRecipe) -> str:
+def serves_text(resolved: ResolvedRecipe) -> str:
+    """Return "Serves 4 hearty or 6 small", "Makes 16 buns", "Makes 250 g pickled onion"."""
     recipe = resolved.recipe
     if recipe.kind is RecipeKind.SUB_PREPARATION and recipe.makes is not None:
         return f"Makes {amount_text(recipe.makes)} {recipe.makes_name}".rstrip()
@@ -162,7 +164,7 @@ def _method_row(step: Step, text: str, limits: tuple[str, ...]) -> MethodRow:
     )
 
 
-def _keeps(resolved: ResolvedRecipe) -> tuple[tuple[str, str], ...]:
+def keeps_of(resolved: ResolvedRecipe) -> tuple[tuple[str, str], ...]:
     """Return (what, how long) of the printed fields on keeping, of groups and of steps done ahead."""
     recipe = resolved.recipe
     fields = [(key.capitalize(), recipe.attribute(key)) for key in ("keeps", "storage", "reheats")]
@@ -172,6 +174,21 @@ def _keeps(resolved: ResolvedRecipe) -> tuple[tuple[str, str], ...]:
         if step.keeps:
             fields.append((step.makes or step.name, f"keeps {step.keeps}{place}"))
     return tuple((what, text) for what, text in fields if text)
+
+
+def tools_of(recipe: Recipe) -> tuple[str, ...]:
+    """Return what the method needs besides food, each once, in order of use, the most of it in one step."""
+    most: dict[str, int] = {}
+    for step in recipe.steps:
+        heated = (step.heats,) if step.heats is not None else ()
+        for item in (*step.uses, *step.holds, *heated):
+            most[item.kind] = max(item.count, most.get(item.kind, 0))
+    return tuple(counted(name, count) for name, count in most.items())
+
+
+def counted(name: str, count: int) -> str:
+    """Return "board" for one, "6 bowls" for several."""
+    return f"{count} {unit_text(name, Fraction(count))}" if count > 1 else name
 
 
 def _allergens(resolved: ResolvedRecipe, care: RecipeCare | None) -> AllergenView:

@@ -51,7 +51,7 @@ def ahead_text(work: AheadWork) -> str:
 
 
 def step_time(step: Step) -> str:
-    """Return a step's minutes for the method: "hands-on 6–8 min; then leave 12–15 min, looking in every 4 min"."""
+    """Return a step's minutes: "hands-on 6–8 min; then leave 12–15 min, looking in every 4 min for 1 min"."""
     parts = []
     if step.hands is not None:
         parts.append(f"hands-on {range_text(step.hands.low_s, step.hands.high_s)}")
@@ -88,7 +88,9 @@ def _leave(leave: Range | Window) -> str:
 
 
 def _looking_in(check: LookIn | None) -> str:
-    return f", looking in every {minutes_text(check.every_s)}" if check is not None else ""
+    return (
+        f", looking in every {minutes_text(check.every_s)} for {minutes_text(check.for_s)}" if check is not None else ""
+    )
 
 
 def _limit(after: After, recipe: Recipe, titles: dict[str, str]) -> str:

@@ -78,6 +78,7 @@ CASES = _cases()
 LONG = {"file-unreadable", "file-too-long", "line-too-long", "steps-too-many", "lines-too-many", "recipes-too-many"}
 #: Every code that the reading stage raises, the ones of single ingredient lines left out.
 READING_CODES = (
+    "address-bad",
     "after-cycle",
     "after-self",
     "after-unknown",

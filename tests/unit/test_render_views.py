@@ -92,7 +92,7 @@ def test_an_open_window_is_at_least() -> None:
                 leave=Range(300, 360),
                 check=LookIn(every_s=240, for_s=60),
             ),
-            "hands-on 1–2 min; then leave 5–6 min, looking in every 4 min",
+            "hands-on 1–2 min; then leave 5–6 min, looking in every 4 min for 1 min",
         ),
     ],
 )
