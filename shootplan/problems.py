@@ -404,3 +404,9 @@ _codes(
 _codes(
     food_hazard="a dish holds something that can make people ill, with the rule that keeps it safe",
 )
+
+# chapters and the edit
+_codes(
+    chapter_joined="sections too short for a chapter of their own join a neighbour",
+    chapters_few="the video has fewer chapters than platforms show",
+)

@@ -359,16 +359,11 @@ def build(
 
 def documents(publication: Publication, *, templates: Path | None = None) -> Mapping[str, str]:
     """Return all documents as text by relative path, without touching the disk."""
+    from shootplan.app.edit import caption_files, chapter_files, edit_files
     from shootplan.render import render_documents
-    from shootplan.timing.caption_csv import write_caption_csv
-    from shootplan.timing.subrip import write_subrip
-    from shootplan.timing.webvtt import write_webvtt
 
-    captions = {
-        "captions.vtt": write_webvtt(publication.cut),
-        "captions.srt": write_subrip(publication.cut),
-        "captions.csv": write_caption_csv(publication.cut),
-    }
+    cut = publication.cut
+    captions = {**caption_files(cut), **chapter_files(cut), **edit_files(publication.resolved.episode, cut)}
     return render_documents(publication, captions=captions, user_templates=templates)
 
 
@@ -427,8 +422,10 @@ def _fill(
 
 def _cut(loaded: Loaded, filled: FilledEpisode) -> tuple[Cut, tuple[Finding, ...]]:
     from shootplan.timing import cut_episode
+    from shootplan.timing.chapters import chapter_findings
 
-    return cut_episode(loaded.resolved, filled)
+    cut, findings = cut_episode(loaded.resolved, filled)
+    return cut, (*findings, *chapter_findings(cut))
 
 
 def _care(loaded: Loaded) -> tuple[tuple[RecipeCare, ...], tuple[Finding, ...]]:

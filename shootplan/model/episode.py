@@ -12,6 +12,7 @@ from shootplan.model.clock import Range
 from shootplan.model.larder import OwnRow
 from shootplan.model.quantity import Amount
 from shootplan.model.recipe import Attribute, Recipe, Step
+from shootplan.model.timecode import RATES, Rate
 from shootplan.problems import Span
 
 __all__ = [
@@ -179,7 +180,7 @@ class Kitchen:
     The kitchen, the crew and their hours.
 
     ``home_cooks``, ``home_rings`` and ``home_ovens`` are the kitchen of the blog's times (default 1 cook, 4 rings,
-    1 oven). Times of day are local.
+    1 oven). Times of day are local. ``frame_rate`` is the cameras' and the edit's.
     """
 
     people: tuple[Person, ...] = (Person(name="cook", is_presenter=True),)
@@ -202,6 +203,7 @@ class Kitchen:
     home_rings: int = 4
     home_ovens: int = 1
     fridge_places: int | None = None
+    frame_rate: Rate = RATES["25"]
     path: str = ""
 
     def vessel(self, name: str) -> Vessel | None:
@@ -317,7 +319,8 @@ class Episode:
     ``Step.number`` counts them. ``staples_flat`` is the flat sum a serving for that policy. ``locale`` is a CLDR
     locale ("en_GB") for money and numbers. ``own_table`` are the kitchen's own weights (``larder.csv``). ``folder`` is
     the episode's folder as typed. ``caption_style`` is "wide" (16:9) or "vertical" (9:16). ``video`` is the
-    address of the published video, where there is one.
+    address of the published video, where there is one. ``frame_rate`` is that of the finished video where it differs
+    from the kitchen's.
     """
 
     title: str
@@ -329,6 +332,7 @@ class Episode:
     id: str = ""
     locale: str = "en_GB"
     caption_style: str = "wide"
+    frame_rate: Rate | None = None
     measures: str = "US customary"
     also: SecondCurrency | None = None
     budget: str = ""
@@ -362,3 +366,8 @@ class Episode:
     def call_time(self) -> time:
         """The episode's call, else the kitchen's."""
         return self.call or self.kitchen.call
+
+    @property
+    def edit_rate(self) -> Rate:
+        """The frame rate of the edit: the episode's, else the kitchen's."""
+        return self.frame_rate or self.kitchen.frame_rate

@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping
 from decimal import Decimal
 
 from shootplan.model.episode import SecondCurrency, StaplesPolicy
+from shootplan.model.timecode import RATES
 from shootplan.read.durations import read_days, read_range
 from shootplan.read.paths import read_path
 from shootplan.read.recipe import MEASURES
@@ -31,7 +32,7 @@ from shootplan.read.values import (
 __all__ = ["MODEL_NAMES", "PRINTED", "SETTINGS", "has_decimal_comma"]
 
 #: Front-matter fields that are printed as written.
-PRINTED = ("disclosure", "presenter", "series", "number", "tags", "diet", "music", "thanks")
+PRINTED = ("disclosure", "link", "presenter", "series", "number", "tags", "diet", "music", "thanks")
 #: Locales of languages that write "1,5" (CLDR, decimal separator of each language; the list is from memory).
 _COMMA_LANGUAGES = re.compile(
     r"(?:cs|da|de|el|es|et|fi|fr|hr|hu|id|is|it|lt|lv|nb|nl|nn|no|pl|pt|ro|ru|sk|sl|sv|tr|uk)(?:_.*)?"
@@ -88,6 +89,7 @@ SETTINGS: Mapping[str, Callable[[str], object]] = {
     "budget": str,
     "length": read_range,
     "caption style": choice({"wide": "wide", "vertical": "vertical"}),
+    "frame rate": choice(RATES),
     "kitchen": read_path,
     "prices": read_path,
     "staples": _staples,
@@ -106,6 +108,7 @@ MODEL_NAMES = {
     "also": "also",
     "budget": "budget",
     "caption style": "caption_style",
+    "frame rate": "frame_rate",
     "price age": "max_price_age_days",
     "call": "call",
     "latest wrap": "latest_wrap",

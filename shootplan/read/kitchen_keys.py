@@ -12,6 +12,7 @@ from datetime import time
 from decimal import Decimal
 from fractions import Fraction
 
+from shootplan.model.timecode import RATES
 from shootplan.read.durations import read_duration, read_range
 from shootplan.read.values import Wrong, choice, quoted, read_time, read_time_window
 
@@ -156,7 +157,7 @@ VESSEL: Keys = {
 }
 POSITION: Keys = {"name": ("name", _text), "camera": ("camera", _text)}
 HOB: Keys = {"rings": ("rings", _whole(0, 99)), "sizes": ("sizes", as_texts)}
-CAMERAS: Keys = {"rerig": ("rerig_s", _said(read_duration))}
+CAMERAS: Keys = {"rerig": ("rerig_s", _said(read_duration)), "frame_rate": ("frame_rate", _said(choice(RATES)))}
 PACE: Keys = {
     "words_per_minute": ("words_per_minute", _whole(40, 400)),
     "speech_factor": ("speech_factor", _factor),

@@ -26,6 +26,9 @@ _WORDS = {
     "captions.vtt": "Captions, WebVTT",
     "captions.srt": "Captions, SubRip",
     "captions.csv": "Captions as a list",
+    "chapters.txt": "Chapters, to paste",
+    "edit.otio": "The edit, OpenTimelineIO",
+    "edit.edl": "The edit, CMX 3600 list",
     "timeline.svg": "The day as a chart",
     "plan.json": "Everything computed, for machines",
 }

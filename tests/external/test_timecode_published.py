@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shootplan.timing.timecode import RATES, Rate, frame_of_ms, label, ms_of_frame, parse_label, parse_rate
+from shootplan.model.timecode import RATES, Rate, frame_of_ms, label, ms_of_frame, parse_label, parse_rate
 
 NTSC = RATES["29.97 drop"]
 NTSC_60 = RATES["59.94 drop"]

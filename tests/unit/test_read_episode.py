@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from dataclasses import replace
 from datetime import date, time
 from decimal import Decimal
 from fractions import Fraction
@@ -25,6 +26,7 @@ from shootplan.model.episode import (
     Together,
 )
 from shootplan.model.quantity import Amount
+from shootplan.model.timecode import RATES
 from shootplan.problems import Span
 from shootplan.read import read_episode, read_kitchen, read_prices
 from shootplan.read.files import MemoryFiles
@@ -264,6 +266,17 @@ def test_blank_rows_are_passed_over_and_lines_still_counted() -> None:
 
 
 # ---------------------------------------------------------------------------------------------------- kitchen
+
+
+def test_the_frame_rate_is_the_episodes_else_the_kitchens(episode: Episode) -> None:
+    """25 where nobody says; the kitchen's cameras; the episode's own above it. A rate without a name is refused."""
+    assert episode.edit_rate == RATES["25"]
+    kitchen, problems = read_kitchen("k.toml", '[cameras]\nframe_rate = "29.97 Drop"\n')
+    assert problems == ()
+    assert replace(episode, kitchen=kitchen).edit_rate == RATES["29.97 drop"]
+    assert replace(episode, kitchen=kitchen, frame_rate=RATES["24"]).edit_rate == RATES["24"]
+    _, (problem,) = read_kitchen("k.toml", '[cameras]\nframe_rate = "26"\n')
+    assert (problem.code, problem.span.line, problem.span.column) == ("choice-unknown", 2, 14)
 
 
 def test_a_kitchen_is_read_in_full(episode: Episode) -> None:

@@ -12,7 +12,7 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
-__all__ = ["RATES", "Rate", "frame_of_ms", "label", "ms_of_frame", "parse_label", "parse_rate"]
+__all__ = ["RATES", "Rate", "frame_of_ms", "label", "least_frames", "ms_of_frame", "parse_label", "parse_rate"]
 
 _LABEL = re.compile(r"(\d{2,3}):([0-5]\d):([0-5]\d)([:;.])(\d{2,3})")
 
@@ -38,6 +38,12 @@ class Rate:
             raise ValueError("only 29.97 and 59.94 frames a second have drop-frame labels")
 
     @property
+    def name(self) -> str:
+        """Its shortest name in ``RATES`` ("25", "29.97 drop"); the bare fraction for a rate without one."""
+        names = [name for name, rate in RATES.items() if rate == self]
+        return min(names, key=len) if names else str(self.frames_per_s)
+
+    @property
     def base(self) -> int:
         """Labels a second: the rate rounded up (30 for 29.97)."""
         return -(-self.frames_per_s.numerator // self.frames_per_s.denominator)
@@ -55,10 +61,12 @@ RATES = {
     "24": Rate(Fraction(24)),
     "25": Rate(Fraction(25)),
     "29.97": Rate(Fraction(30000, 1001)),
+    "29.97 non-drop": Rate(Fraction(30000, 1001)),
     "29.97 drop": Rate(Fraction(30000, 1001), is_drop=True),
     "30": Rate(Fraction(30)),
     "50": Rate(Fraction(50)),
     "59.94": Rate(Fraction(60000, 1001)),
+    "59.94 non-drop": Rate(Fraction(60000, 1001)),
     "59.94 drop": Rate(Fraction(60000, 1001), is_drop=True),
     "60": Rate(Fraction(60)),
 }
@@ -127,6 +135,12 @@ def ms_of_frame(frame: int, rate: Rate) -> int:
 def frame_of_ms(ms: int | Fraction, rate: Rate) -> int:
     """Return the frame nearest to a time in milliseconds, half up."""
     return _half_up(Fraction(ms) * rate.frames_per_s / 1000)
+
+
+def least_frames(ms: int, rate: Rate) -> int:
+    """Return how few frames last at least so many milliseconds, also once both ends are rounded to milliseconds."""
+    exact = Fraction(ms) * rate.frames_per_s / 1000
+    return -(-exact.numerator // exact.denominator)
 
 
 def _half_up(value: Fraction) -> int:
