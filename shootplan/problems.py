@@ -197,6 +197,14 @@ _codes(
     own_table_row="a row of the own food table has no food or no usable weight",
 )
 
+# two editions compared
+_codes(
+    saved_broken="a saved plan is not JSON",
+    saved_foreign="a saved plan lacks a part or has one of another kind",
+    saved_version="a saved plan is of another schema version",
+    price_correction_bad="a corrected price cannot be read, or its item has no price",
+)
+
 # the user's own templates
 _codes(
     template_broken="a template of the user's cannot be read, asks for an unknown value, or does what is forbidden",

@@ -41,6 +41,7 @@ __all__ = [
     "cost",
     "documents",
     "explain",
+    "fill_and_cut",
     "load",
     "pace",
     "plan",
@@ -170,9 +171,9 @@ class _Faults:
         return tuple(sorted(self.problems, key=lambda problem: problem.sort_key))
 
 
-def load(folder: str | Path, *, files: Files | None = None) -> Loaded:
+def load(folder: str | Path, *, files: Files | None = None, edit: Callable[[Episode], Episode] | None = None) -> Loaded:
     """
-    Read and resolve the episode in ``folder``.
+    Read and resolve the episode in ``folder``; ``edit`` changes what was read before anything is tied together.
 
     Raises
     ------
@@ -180,7 +181,7 @@ def load(folder: str | Path, *, files: Files | None = None) -> Loaded:
         If the files have errors; all problems of all files are in it.
     """
     faults = _Faults()
-    resolved = _load(str(folder), files or DiskFiles(), faults)
+    resolved = _load(str(folder), files or DiskFiles(), faults, edit)
     faults.raise_if_errors()
     if resolved is None:
         raise InputError(faults.problems)
@@ -310,6 +311,16 @@ def publish(loaded: Loaded, *, progress: Progress | None = None, workers: int = 
     )
 
 
+def fill_and_cut(
+    loaded: Loaded, costs: EpisodeCost, kitchen_times: EpisodeTimes
+) -> tuple[FilledEpisode, Cut, EpisodeCost]:
+    """Return the texts with their figures, the cut, and the costs with the claims of time judged; no day is planned."""
+    filled, _ = _fill(loaded, costs, kitchen_times)
+    cut, _ = _cut(loaded, filled)
+    costs, _ = _judge_times(loaded, costs, kitchen_times)
+    return filled, cut, costs
+
+
 def check(folder: str | Path, *, files: Files | None = None) -> Checked:
     """Read everything and return every problem and finding; writes nothing, raises nothing for faults in files."""
     faults = _Faults()
@@ -367,7 +378,9 @@ def documents(publication: Publication, *, templates: Path | None = None) -> Map
     return render_documents(publication, captions=captions, user_templates=templates)
 
 
-def _load(folder: str, files: Files, faults: _Faults) -> ResolvedEpisode | None:
+def _load(
+    folder: str, files: Files, faults: _Faults, edit: Callable[[Episode], Episode] | None = None
+) -> ResolvedEpisode | None:
     from shootplan.plan.tasks import check_equipment
     from shootplan.read import read_episode
     from shootplan.resolve import resolve_episode
@@ -378,7 +391,8 @@ def _load(folder: str, files: Files, faults: _Faults) -> ResolvedEpisode | None:
         return None
     own, problems = _own_table(episode, files)
     faults.add(problems)
-    resolved, problems = resolve_episode(replace(episode, own_table=own))
+    episode = replace(episode, own_table=own)
+    resolved, problems = resolve_episode(edit(episode) if edit is not None else episode)
     faults.add(problems)
     faults.add(check_equipment(resolved))
     return resolved

@@ -18,6 +18,7 @@ from typing import Annotated
 
 import typer
 
+from shootplan.cli import changes_commands
 from shootplan.cli.console import (
     EXIT_INPUT,
     AsJson,
@@ -261,6 +262,9 @@ def pace(
         return 0
 
     guard(run, debug=debug)
+
+
+changes_commands.add_to(app)
 
 
 def main() -> None:

@@ -15,15 +15,32 @@ from shootplan.model.publication import Publication
 from shootplan.model.resolved import ResolvedEpisode, ResolvedRecipe
 from shootplan.render.encode import encode
 
-__all__ = ["SCHEMA_VERSION", "costs_json", "day_json", "plan_json", "times_json"]
+__all__ = ["SCHEMA_VERSION", "costs_json", "day_json", "figures_json", "plan_json", "times_json"]
 
 SCHEMA_VERSION = 1
 
 
 def plan_json(publication: Publication) -> str:
     """Return the file's text."""
-    episode = publication.resolved.episode
-    record = {
+    record = figures_json(
+        publication.resolved,
+        costs=publication.costs,
+        times=publication.times,
+        filled=publication.filled,
+        cut=publication.cut,
+    )
+    record |= {
+        "day": day_json(publication.resolved, publication.plan, publication.day, publication.peaks),
+        "care": encode(publication.care),
+        "findings": [encode(finding) for finding in publication.findings],
+    }
+    return json.dumps(record, ensure_ascii=False, indent=1, sort_keys=True) + "\n"
+
+
+def figures_json(resolved: ResolvedEpisode, *, costs: Any, times: Any, filled: Any, cut: Any) -> dict[str, Any]:
+    """Return what is known without a plan of the day: settings, recipes, texts, costs, times, the cut."""
+    episode = resolved.episode
+    return {
         "schema_version": SCHEMA_VERSION,
         "episode": {
             "id": episode.id,
@@ -35,16 +52,12 @@ def plan_json(publication: Publication) -> str:
             "locale": episode.locale,
             "staples": episode.staples.value,
         },
-        "recipes": [_recipe(item) for item in publication.resolved.recipes],
-        "texts": encode(publication.filled),
-        "costs": costs_json(publication.resolved, publication.costs),
-        "times": times_json(publication.resolved, publication.times),
-        "day": day_json(publication.resolved, publication.plan, publication.day, publication.peaks),
-        "cut": encode(publication.cut),
-        "care": encode(publication.care),
-        "findings": [encode(finding) for finding in publication.findings],
+        "recipes": [_recipe(item) for item in resolved.recipes],
+        "texts": encode(filled),
+        "costs": costs_json(resolved, costs),
+        "times": times_json(resolved, times),
+        "cut": encode(cut),
     }
-    return json.dumps(record, ensure_ascii=False, indent=1, sort_keys=True) + "\n"
 
 
 def times_json(resolved: ResolvedEpisode, times: Any) -> dict[str, Any]:

@@ -183,7 +183,8 @@ def test_every_code_of_the_stage_is_provoked() -> None:
 
 def _sources() -> list[Path]:
     folder = Path(shootplan.read.__file__).parent
-    return [path for path in folder.glob("*.py") if path.name not in ("amounts.py", "ingredient.py")]
+    elsewhere = ("amounts.py", "ingredient.py", "saved.py")  # each in a test of its own
+    return [path for path in folder.glob("*.py") if path.name not in elsewhere]
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: f"{case.code}: {case.title}")
