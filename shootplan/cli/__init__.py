@@ -18,7 +18,7 @@ from typing import Annotated
 
 import typer
 
-from shootplan.cli import changes_commands
+from shootplan.cli import changes_commands, script_commands
 from shootplan.cli.console import (
     EXIT_INPUT,
     AsJson,
@@ -265,6 +265,7 @@ def pace(
 
 
 changes_commands.add_to(app)
+script_commands.add_to(app)
 
 
 def main() -> None:

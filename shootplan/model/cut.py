@@ -51,8 +51,9 @@ class Row:
     ``picture_ms`` the picture's least length. ``captions`` are ids.
 
     ``action`` is what happens (the step's name), ``wait`` how a wait of the kitchen is shortened in the picture ("12–15
-    min: cut"), ``caution`` the step's warning. Where the video is longer than asked, ``cut_ms`` of narration should go,
-    which is ``cut_syllables``; where it is shorter, ``fill_ms`` may be added.
+    min: cut"), ``caution`` the step's warning. ``speech_low_ms`` and ``speech_high_ms`` are the likely band of the
+    narration, ``caption_ms`` the sum of the holds that its captions need. Where the video is longer than asked,
+    ``cut_ms`` of narration should go, which is ``cut_syllables``; where it is shorter, ``fill_ms`` may be added.
     """
 
     id: str
@@ -76,11 +77,26 @@ class Row:
     cut_ms: int = 0
     cut_syllables: int = 0
     fill_ms: int = 0
+    speech_low_ms: int = 0
+    speech_high_ms: int = 0
+    caption_ms: int = 0
 
     @property
     def air_ms(self) -> int:
         """How long the picture goes on without narration."""
         return self.length_ms - self.speech_ms
+
+    @property
+    def decides(self) -> str:
+        """What makes the row as long as it is: "narration", "picture" or "captions"."""
+        if self.speech_ms >= max(self.picture_ms, self.caption_ms):
+            return "narration"
+        return "picture" if self.picture_ms >= self.caption_ms else "captions"
+
+    @property
+    def may_run_over(self) -> bool:
+        """Whether narration that should end inside its picture may, by the likely error, outlast it."""
+        return self.speech_ms < self.length_ms < self.speech_high_ms
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,6 +115,7 @@ class Cut:
 
     ``over_ms`` is by how much it is longer than asked (below zero: shorter; 0 inside or nothing asked), ``stuck_ms``
     the part of it that no shorter narration saves. ``is_vertical`` says that captions are laid out for 9:16.
+    ``speech_ms`` is all narration together, ``speech_low_ms`` to ``speech_high_ms`` its likely band.
     """
 
     sections: tuple[Section, ...]
@@ -107,6 +124,9 @@ class Cut:
     over_ms: int = 0
     stuck_ms: int = 0
     is_vertical: bool = False
+    speech_ms: int = 0
+    speech_low_ms: int = 0
+    speech_high_ms: int = 0
 
     @property
     def rows(self) -> tuple[Row, ...]:

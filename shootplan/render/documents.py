@@ -7,7 +7,9 @@ nothing is written here: templates lay out what the views hold.
 
 from __future__ import annotations
 
+import base64
 import csv
+import hashlib
 import io
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -15,7 +17,7 @@ from typing import Any
 
 from shootplan.model.publication import Publication
 from shootplan.model.shopping import Shopping
-from shootplan.model.show import join_words, spreadsheet_cell
+from shootplan.model.show import join_words, running_text, spreadsheet_cell
 from shootplan.render.basis import Basis
 from shootplan.render.environment import Renderer, make_renderer
 from shootplan.render.plan_json import plan_json
@@ -27,6 +29,7 @@ from shootplan.render.views_costing import CostingView, claim_views, costing_vie
 from shootplan.render.views_day import ahead_rows, order_rows, peak_rows, proof_text, wrap_text
 from shootplan.render.views_index import index_view
 from shootplan.render.views_notes import LABELS, LOCAL_RULES, SET_CAUTIONS, all_notes
+from shootplan.render.views_script import pace_text, reading_parts, script_view
 from shootplan.render.views_shopping import bills, shop_groups, shopping_csv
 
 __all__ = ["costing_csv", "render_documents"]
@@ -78,6 +81,9 @@ def render_documents(
         _add(files, renderer, "shopping", ("md",), {**common, **_shopping(basis, publication.shopping)})
     _add(files, renderer, "costing", ("html",), {**common, "sheets": _sheets(basis), "claims": claim_views(basis)})
     _add(files, renderer, "shooting_order", ("html", "md"), {**common, **_day(basis)})
+    script = {**common, "script": script_view(basis.episode, publication.cut)}
+    _add(files, renderer, "script", ("html", "md"), script)
+    _add(files, renderer, "reading", ("html",), {**common, "reading": _reading(basis, renderer)})
     for recipe in basis.dishes:
         view = {**common, "page": blog_view(basis, recipe.id), "data": data_block(recipe_data(basis, recipe.id))}
         for kind in ("html", "md"):
@@ -152,6 +158,24 @@ def _day(basis: Basis) -> dict[str, Any]:
         "cautions": tuple(note for note in all_notes(basis) if note.is_caution),
         "chart": draw_day(basis),
         "is_alone": False,
+    }
+
+
+def _reading(basis: Basis, renderer: Renderer) -> dict[str, Any]:
+    """Return the reading view with its own style sheet, and its script under the hash that lets it run (W3C CSP 3)."""
+    from markupsafe import Markup
+
+    cut = basis.publication.cut
+    script = renderer.source("reading.js").replace("</", "<\\/")
+    digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
+    return {
+        "parts": reading_parts(cut),
+        "length": running_text(cut.length_ms),
+        "length_ms": cut.length_ms,
+        "pace": f"Lengths are reckoned {pace_text(basis.episode.kitchen.pace)}.",
+        "style": Markup(renderer.source("reading.css").replace("</", "<\\/")),
+        "script": Markup(script),
+        "script_hash": f"sha256-{digest}",
     }
 
 

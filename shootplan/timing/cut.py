@@ -20,7 +20,7 @@ from shootplan.timing.collisions import merge_captions, tell_collisions
 from shootplan.timing.holds import VERTICAL, WIDE, CaptionStyle, caption_need_ms, fits, split_caption
 from shootplan.timing.length import fit_length
 from shootplan.timing.placing import place_captions
-from shootplan.timing.speech import speech_ms, spoken_syllables, spoken_words
+from shootplan.timing.speech import script_band_ms, speech_band_ms, speech_ms, spoken_syllables, spoken_words
 from shootplan.timing.waits import wait_words
 
 __all__ = ["JOIN_MS", "cut_episode"]
@@ -59,11 +59,26 @@ def cut_episode(resolved: ResolvedEpisode, filled: FilledEpisode) -> tuple[Cut, 
     kept = tuple(_settled(draft, resolved, style) for draft in drafts if _has_row(draft))
     rows = _timed(tuple(_row(draft, resolved) for draft in kept), kept)
     captions = _captions(rows, kept)
-    length_ms = rows[-1].start_ms + rows[-1].length_ms if rows else 0
-    cut = Cut(sections=_sections(rows, kept), captions=captions, length_ms=length_ms, is_vertical=style is VERTICAL)
+    cut = _whole(rows, kept, captions, is_vertical=style is VERTICAL)
     low_ms, high_ms = (value and value * 1000 for value in (episode.length_low_s, episode.length_high_s))
     cut = fit_length(cut, low_ms, high_ms)
     return cut, (*_unseen(drafts), *_too_wide(kept, style), *_collisions(cut, kept), *_length(resolved, cut))
+
+
+def _whole(
+    rows: tuple[Row, ...], drafts: tuple[_Draft, ...], captions: tuple[Caption, ...], *, is_vertical: bool
+) -> Cut:
+    said_ms = sum(row.speech_ms for row in rows)
+    low_ms, high_ms = script_band_ms(said_ms)
+    return Cut(
+        sections=_sections(rows, drafts),
+        captions=captions,
+        length_ms=rows[-1].start_ms + rows[-1].length_ms if rows else 0,
+        is_vertical=is_vertical,
+        speech_ms=said_ms,
+        speech_low_ms=low_ms,
+        speech_high_ms=high_ms,
+    )
 
 
 # ---------------------------------------------------------------------------------------------------- which rows
@@ -129,7 +144,9 @@ def _row(draft: _Draft, resolved: ResolvedEpisode) -> Row:
     shot = None if _is_unfilmed(step) else step.shot
     spoken = draft.filled.say.spoken.strip()
     said_ms = speech_ms(spoken, resolved.episode.kitchen.pace)
+    said_low_ms, said_high_ms = speech_band_ms(said_ms)
     picture_ms = _picture_ms(step, resolved)
+    caption_ms = sum(caption_need_ms(caption.text) for caption in draft.captions)
     return Row(
         id=_row_id(draft),
         section=draft.section,
@@ -142,11 +159,14 @@ def _row(draft: _Draft, resolved: ResolvedEpisode) -> Row:
         words=spoken_words(spoken),
         speech_ms=said_ms,
         picture_ms=picture_ms,
-        length_ms=max(said_ms, picture_ms, sum(caption_need_ms(caption.text) for caption in draft.captions)),
+        length_ms=max(said_ms, picture_ms, caption_ms),
         action=step.name,
         wait=wait_words(step) if not _is_unfilmed(step) else "",
         caution=step.caution,
         syllables=spoken_syllables(spoken),
+        speech_low_ms=said_low_ms,
+        speech_high_ms=said_high_ms,
+        caption_ms=caption_ms,
     )
 
 

@@ -14,7 +14,7 @@ from typer.testing import CliRunner
 
 from shootplan.cli import app
 
-COMMANDS = ("check", "build", "times", "costs", "shop", "day")
+COMMANDS = ("check", "build", "times", "costs", "shop", "day", "script")
 
 
 def run(*words: str) -> tuple[int, str, str]:

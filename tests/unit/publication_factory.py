@@ -23,9 +23,19 @@ from shootplan.model.costing import (
     RecipeCost,
     Servings,
 )
-from shootplan.model.cut import Cut
+from shootplan.model.cut import Caption, CaptionKind, Cut, Row, Section
 from shootplan.model.day import DayRow, EquipmentPeak, PendingLimit, RowKind, RowPart, RunningTask
-from shootplan.model.episode import Claim, ClaimScope, ClaimWord, Correction, Episode, Kitchen, PriceBook, PriceRow
+from shootplan.model.episode import (
+    Claim,
+    ClaimScope,
+    ClaimWord,
+    Correction,
+    Episode,
+    Kitchen,
+    Pace,
+    PriceBook,
+    PriceRow,
+)
 from shootplan.model.filled import FilledEpisode, FilledRecipe, FilledStep, FilledText
 from shootplan.model.larder import AllergenNote, Certainty
 from shootplan.model.money import Cost, Money
@@ -335,6 +345,50 @@ def filled() -> FilledEpisode:
     return FilledEpisode(headnote=FilledText(printed="Soup and toast."), recipes=(recipe(one), recipe(two)))
 
 
+def cut() -> Cut:
+    """
+    Return a video of three rows, worked on paper at 130 words a minute, asked to be at least 40 s long.
+
+    Chop: 13 words, 6 s. Simmer: nothing said, 4 s of picture. Toast: 2 words of 0.924 s, a caption of 6 words, 3.2 s,
+    4 s of picture, so 3.2 s of caption needs 4 s. Two joins: 6 + 4 + 4 + 1 = 15 s; 25 s short, shared 3 : 2 : 2.
+    """
+
+    def row(number: int, step: str, section: str, **more: object) -> Row:
+        return Row(id=f"{section}.{step}", section=section, recipe=section, step=step, picture_ms=4000, **more)  # type: ignore[arg-type]
+
+    chop = row(1, "chop", "barley-soup", picture="hands", set_up="overhead", action="Chop the onion", length_ms=6000,
+               speaker="voice-over", say="Chop it & keep your fingers <well> out of the way of the knife.", words=13,
+               speech_ms=6000, speech_low_ms=5400, speech_high_ms=6600, caution="sharp knife: fingertips tucked in",
+               syllables=15, fill_ms=10_714)  # fmt: skip
+    simmer = row(2, "simmer", "barley-soup", picture="lid", set_up="hob close", action="Simmer", length_ms=4000,
+                 start_ms=6500, wait="25–30 min: time-lapse", fill_ms=7143)  # fmt: skip
+    toast_row = row(1, "toast", "toast", picture="Toast", action="Toast", length_ms=4000, start_ms=11_000,
+                    speaker="host", say="Two slices.", words=2, speech_ms=924, speech_low_ms=831, speech_high_ms=1017,
+                    captions=("toast.toast.1",), caption_ms=3200, fill_ms=7143)  # fmt: skip
+    shown = Caption(
+        id="toast.toast.1",
+        row="toast.toast",
+        kind=CaptionKind.INGREDIENT,
+        text="2 slices bread £0.11\nand <no> butter",
+        in_ms=11_800,
+        out_ms=15_000,
+        need_ms=3200,
+        source="toast bread",
+    )
+    return Cut(
+        sections=(
+            Section(id="barley-soup", title="Barley & onion soup", rows=(chop, simmer)),
+            Section(id="toast", title="Toast", rows=(toast_row,)),
+        ),
+        captions=(shown,),
+        length_ms=15_000,
+        over_ms=-25_000,
+        speech_ms=6924,
+        speech_low_ms=6716,
+        speech_high_ms=7132,
+    )
+
+
 def publication() -> Publication:
     """Return the whole publication; its finding's code is one that exists for certain."""
     plan_input, result = plan()
@@ -343,7 +397,9 @@ def publication() -> Publication:
         shoot_date=date(2026, 11, 17),
         currency=GBP,
         recipes=(soup().recipe, toast().recipe),
-        kitchen=Kitchen(call=time(9, 0)),
+        kitchen=Kitchen(call=time(9, 0), pace=Pace(words_per_minute=130)),
+        length_low_s=40,
+        length_high_s=60,
         prices=PriceBook(),
         corrections=(Correction(on=date(2026, 11, 20), text="the salt was 6 g, it is 3 g"),),
     )
@@ -360,7 +416,7 @@ def publication() -> Publication:
         plan_input=plan_input,
         plan=result,
         filled=filled(),
-        cut=Cut(sections=(), captions=(), length_ms=100_500),
+        cut=cut(),
         findings=(finding,),
         care=care(),
         day=day(),

@@ -20,7 +20,7 @@ from shootplan.problems import Finding
 from shootplan.render import render_documents
 
 VOID = {"meta", "br", "link", "img", "hr", "input", "col"}
-PAGES = ("index.html", "shooting_order.html", "costing.html", "blog/barley-soup.html", "blog/toast.html")
+PAGES = ("index.html", "shooting_order.html", "costing.html", "script.html", "blog/barley-soup.html", "blog/toast.html")
 SVG = "{http://www.w3.org/2000/svg}"
 
 
@@ -84,7 +84,7 @@ def test_every_document_is_there(files: dict[str, str]) -> None:
     assert set(files) == {
         *PAGES,
         *("shooting_order.md", "costing.csv", "plan.json", "timeline.svg", "captions.vtt", "captions.srt"),
-        *("blog/barley-soup.md", "blog/toast.md"),
+        *("blog/barley-soup.md", "blog/toast.md", "script.md", "reading.html"),
     }
     assert files["captions.vtt"] == "WEBVTT\n"
 
@@ -139,7 +139,7 @@ def test_text_from_the_files_is_escaped(files: dict[str, str]) -> None:
 def test_the_cover_shows_the_figures(pages: dict[str, Page]) -> None:
     """Costs with and without options, times, wrap, length of the video, claims, findings, corrections of no page."""
     text = pages["index.html"].text
-    for figure in ("£0.15", "£0.23 with every option", "09:00–09:47", "1:40", "£0.10", "£0.18 with hard cheese"):
+    for figure in ("£0.15", "£0.23 with every option", "09:00–09:47", "0:15", "£0.10", "£0.18 with hard cheese"):
         assert figure in text
     for words in ("11–13 min", "30–35 min", "41–48 min", "refused", "the soup cools slowly", "Source: common practice"):
         assert words in text
