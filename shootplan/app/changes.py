@@ -25,7 +25,8 @@ __all__ = ["CARRIERS", "changes_between", "changes_by_price"]
 _COSTING, _BLOG = ("costing.csv", "costing.html"), ("blog/{recipe}.html", "blog/{recipe}.md")
 _SHOPPING, _COVER = ("shopping.csv", "shopping.md"), ("index.html",)
 _DAY = ("shooting_order.html", "shooting_order.md", "timeline.svg")
-_CAPTIONS = ("captions.csv", "captions.srt", "captions.vtt")
+_CAPTIONS, _EDIT = ("captions.csv", "captions.srt", "captions.vtt"), ("edit.edl", "edit.otio")
+_CHAPTERS = ("chapters.txt",)
 #: Which documents carry which kind of fact. ``{recipe}`` is the recipe's id; a fact of no recipe is on every blog page.
 CARRIERS: dict[FactKind, tuple[str, ...]] = {
     FactKind.EPISODE: (*_COSTING, *_BLOG, *_COVER, *_DAY, *_SHOPPING, *_CAPTIONS),
@@ -39,9 +40,9 @@ CARRIERS: dict[FactKind, tuple[str, ...]] = {
     FactKind.ALLERGEN: (*_BLOG, *_COVER, *_DAY),
     FactKind.TIME: (*_BLOG, *_COVER),
     FactKind.DAY: (*_COVER, *_DAY),
-    FactKind.LENGTH: _COVER,
-    FactKind.CAPTION: _CAPTIONS,
-    FactKind.NARRATION: (),
+    FactKind.LENGTH: (*_COVER, *_CHAPTERS, *_EDIT),
+    FactKind.CAPTION: (*_CAPTIONS, *_EDIT),
+    FactKind.NARRATION: _EDIT,
     FactKind.TEXT: _BLOG,
 }
 
