@@ -188,6 +188,8 @@ _codes(
     oven_without_temperature="a step uses or heats the oven without a temperature",
     heat_and_bake="a step heats the oven and bakes in it",
     frees_without_hold="a step frees a vessel that no step before it holds",
+    swap_out_refused="a swap-out is chosen for a step that says no to it or that is no wait of the day",
+    swap_out_unknown="a swap-out is chosen for a step that does not exist, or that several recipes have",
     person_unknown="a step asks for somebody who is not in the crew",
 )
 

@@ -197,9 +197,10 @@ def cost(loaded: Loaded) -> tuple[EpisodeCost, tuple[Finding, ...]]:
 
 def shop(loaded: Loaded, *, with_options: bool = True) -> Shopping:
     """Return what to buy for the whole episode and what it comes to at the till (rules M2 and M3)."""
+    from shootplan.app.swaps import swap_doubles
     from shootplan.cost import shop_episode
 
-    return shop_episode(loaded.resolved, with_options=with_options)
+    return shop_episode(loaded.resolved, with_options=with_options, line_doubles=swap_doubles(loaded))
 
 
 def explain(loaded: Loaded, ingredient: str) -> tuple[str, ...]:
@@ -224,9 +225,10 @@ def plan(loaded: Loaded, *, solver: Solver | None = None) -> Day:
     """
     from shootplan.plan.chain import critical_chain
     from shootplan.plan.day import equipment_peaks, steps_by_clock
+    from shootplan.plan.swaps import with_swaps
     from shootplan.plan.tasks import build_plan
 
-    plan_input = build_plan(loaded.resolved)
+    plan_input = with_swaps(build_plan(loaded.resolved), [(s.recipe, s.step) for s in loaded.episode.swap_outs])
     result = (solver or Solver())(plan_input)
     if result.schedule is None:
         raise InfeasiblePlan((Conflict(rule="the time that the planner may take is too short for this day"),))
@@ -281,6 +283,8 @@ def publish(loaded: Loaded, *, progress: Progress | None = None, workers: int = 
     InfeasiblePlan
         If no schedule keeps all rules.
     """
+    from shootplan.app.swaps import chosen_swaps
+
     tell = progress or _silent
     solver = Solver(progress=progress, workers=workers)
     tell("costing")
@@ -307,6 +311,7 @@ def publish(loaded: Loaded, *, progress: Progress | None = None, workers: int = 
         findings=(*cost_findings, *time_findings, *cut_findings, *care_findings),
         shopping=shop(loaded),
         care=care,
+        swaps=chosen_swaps(loaded, solver, costs),
         problems=(*loaded.problems, *faults),
     )
 

@@ -10,12 +10,15 @@ from shootplan.cost.currency import cash_rounded, in_second_currency, minor_digi
 from shootplan.cost.episode import cost_episode
 from shootplan.cost.explained import explain_lines
 from shootplan.cost.shopping import shop_episode
+from shootplan.cost.swaps import duplicate_cost, duplicate_shares
 
 __all__ = [
     "care_findings",
     "care_of",
     "cash_rounded",
     "cost_episode",
+    "duplicate_cost",
+    "duplicate_shares",
     "explain_lines",
     "in_second_currency",
     "judge_time_claims",

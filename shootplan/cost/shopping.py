@@ -50,8 +50,24 @@ class _Need:
         return sum(self.single.values(), Fraction(0))
 
 
+@dataclass(frozen=True, slots=True)
+class _Extra:
+    """What is made over again: whole recipes, and shares of single lines."""
+
+    batches: Mapping[str, int] = field(default_factory=dict)
+    shares: Mapping[tuple[str, str], Fraction] = field(default_factory=dict)
+
+    def of(self, recipe: ResolvedRecipe, line: ResolvedLine) -> Fraction:
+        """Return how many more times a line is needed."""
+        return self.batches.get(recipe.id, 0) + self.shares.get((recipe.id, line.line.id), Fraction(0))
+
+
 def shop_episode(
-    resolved: ResolvedEpisode, *, with_options: bool = True, doubles: Mapping[str, int] | None = None
+    resolved: ResolvedEpisode,
+    *,
+    with_options: bool = True,
+    doubles: Mapping[str, int] | None = None,
+    line_doubles: Mapping[tuple[str, str], Fraction] | None = None,
 ) -> Shopping:
     """
     Return the shopping list of the episode and its bills.
@@ -63,10 +79,13 @@ def shop_episode(
     with_options
         Whether optional lines are on the list.
     doubles
-        Extra batches by recipe id, for swap-outs.
+        Extra batches by recipe id.
+    line_doubles
+        Extra shares of single lines by (recipe id, line id): what duplicates take that are not finished dishes.
     """
     currency, places = resolved.episode.currency, minor_digits(resolved.episode.currency)
-    needs = _needs(resolved, with_options=with_options, doubles=doubles or {})
+    extra = _Extra(doubles or {}, line_doubles or {})
+    needs = _needs(resolved, with_options=with_options, extra=extra)
     items = tuple(_item(need, currency, places) for need in needs.values())
     return Shopping(
         currency=currency,
@@ -81,7 +100,7 @@ def shop_episode(
 
 def _empty_cupboard(resolved: ResolvedEpisode, currency: str, places: int, *, with_options: bool) -> Bill:
     """Return what it costs to make each recipe once with nothing in the house."""
-    needs = _needs(resolved, with_options=with_options, doubles={})
+    needs = _needs(resolved, with_options=with_options, extra=_Extra())
     items = [_item(need, currency, places, with_stock=False, with_spares=False) for need in needs.values()]
     return _bill(items, currency, places)
 
@@ -89,7 +108,7 @@ def _empty_cupboard(resolved: ResolvedEpisode, currency: str, places: int, *, wi
 # ------------------------------------------------------------------------------------------------ needs
 
 
-def _needs(resolved: ResolvedEpisode, *, with_options: bool, doubles: Mapping[str, int]) -> dict[PriceRow, _Need]:
+def _needs(resolved: ResolvedEpisode, *, with_options: bool, extra: _Extra) -> dict[PriceRow, _Need]:
     """Return the needs by price row, in the order in which the recipes name them."""
     needs: dict[PriceRow, _Need] = {}
     optional_batches = _optional_batches(resolved)
@@ -99,11 +118,11 @@ def _needs(resolved: ResolvedEpisode, *, with_options: bool, doubles: Mapping[st
             if line.price is None or line.as_bought is None or line.pack is None or (is_optional and not with_options):
                 continue
             need = needs.setdefault(line.price, _Need(line.price, line.pack))
-            _add(need, recipe, line, extra=doubles.get(recipe.id, 0), is_optional=is_optional)
+            _add(need, recipe, line, extra=extra.of(recipe, line), is_optional=is_optional)
     return needs
 
 
-def _add(need: _Need, recipe: ResolvedRecipe, line: ResolvedLine, *, extra: int, is_optional: bool) -> None:
+def _add(need: _Need, recipe: ResolvedRecipe, line: ResolvedLine, *, extra: Fraction, is_optional: bool) -> None:
     if line.as_bought is None or line.pack is None:
         return
     packs = line.as_bought.high / line.pack.high

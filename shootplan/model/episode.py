@@ -32,6 +32,7 @@ __all__ = [
     "PriceRow",
     "SecondCurrency",
     "StaplesPolicy",
+    "SwapOut",
     "Together",
     "Vessel",
 ]
@@ -302,6 +303,15 @@ class Together:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SwapOut:
+    """A waiting step for which the shoot day has a duplicate ready: recipe id and step id."""
+
+    recipe: str
+    step: str
+    span: Span = field(default_factory=_span, compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Correction:
     """One line of the corrections log: when, and what was put right."""
 
@@ -351,6 +361,7 @@ class Episode:
     closing: tuple[Step, ...] = ()
     claims: tuple[Claim, ...] = ()
     together: tuple[Together, ...] = ()
+    swap_outs: tuple[SwapOut, ...] = ()
     corrections: tuple[Correction, ...] = ()
     attributes: tuple[Attribute, ...] = ()
     own_table: tuple[OwnRow, ...] = ()

@@ -12,6 +12,7 @@ from shootplan.model.filled import FilledEpisode
 from shootplan.model.planning import PlanInput, SolveResult
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.model.shopping import Shopping
+from shootplan.model.swaps import SwapReport
 from shootplan.model.times import EpisodeTimes
 from shootplan.problems import Finding, Problem
 
@@ -25,7 +26,7 @@ class Publication:
 
     ``plan_input`` and ``plan`` are the day's interleaved plan, seconds from call; ``day`` are its rows by the clock and
     ``peaks`` the most of each equipment in use at once. ``shopping`` is what to buy with every option; ``care`` what
-    must be minded with each dish.
+    must be minded with each dish. ``swaps`` are the swap-outs that the episode chooses, which ``plan`` reckons with.
     """
 
     resolved: ResolvedEpisode
@@ -41,3 +42,4 @@ class Publication:
     care: tuple[RecipeCare, ...] = ()
     day: tuple[DayRow, ...] = ()
     peaks: tuple[EquipmentPeak, ...] = ()
+    swaps: SwapReport | None = None

@@ -17,7 +17,7 @@ from shootplan.model.resolved import ResolvedEpisode, ResolvedRecipe
 from shootplan.model.times import AheadWork, EpisodeTimes, RecipeTimes
 from shootplan.plan.tasks import build_plan
 
-__all__ = ["active_time", "ahead_work", "time_episode", "time_recipe", "unattended_time"]
+__all__ = ["active_time", "ahead_work", "bound_time", "time_episode", "time_recipe", "unattended_time"]
 
 Solve = Callable[[PlanInput], SolveResult]
 
@@ -166,7 +166,7 @@ def _active_s(activity: Activity, duration_s: int) -> int:
 
 
 def _ahead(step: Step) -> AheadWork:
-    low, high = _bound_s(step)
+    hands = bound_time(step)
     left_high: int | None = 0
     if isinstance(step.leave, Window):
         left_high = step.leave.at_most_s
@@ -175,18 +175,18 @@ def _ahead(step: Step) -> AheadWork:
     return AheadWork(
         step=step.id,
         label=step.name,
-        hands=Range(low, high),
+        hands=hands,
         unattended_low_s=step.leave.low_s if step.leave is not None else 0,
         unattended_high_s=left_high,
     )
 
 
-def _bound_s(step: Step) -> tuple[int, int]:
-    """Return the seconds for which a step binds somebody, at both ends."""
+def bound_time(step: Step) -> Range:
+    """Return the seconds for which a step binds somebody, all its batches, look-ins included, at both ends."""
     parts = [part for part in (step.hands, step.watch) if part is not None]
     low = sum(part.low_s for part in parts) + _looked_in_s(step.check, step.leave.low_s if step.leave else 0)
     high = sum(part.high_s for part in parts) + _looked_in_s(step.check, step.leave.high_s if step.leave else 0)
-    return step.batches * low, step.batches * high
+    return Range(step.batches * low, step.batches * high)
 
 
 def _looked_in_s(check: LookIn | None, left_s: int) -> int:

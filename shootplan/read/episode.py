@@ -38,6 +38,7 @@ from shootplan.read.recipe import RecipeFile, read_recipe_file
 from shootplan.read.sections import Outline, split_sections
 from shootplan.read.steps import read_rows
 from shootplan.read.structure import check_episode_links
+from shootplan.read.swap_outs import read_swap_outs
 from shootplan.read.text import MAX_RECIPES, clean_text
 from shootplan.read.values import (
     Wrong,
@@ -257,6 +258,12 @@ class _Reader:
         values["claims"] = self._claims(outline.items("claims", self.log), settings, known)
         values["together"] = read_together(outline.items("together", self.log), known, self.log)
         values["corrections"] = read_corrections(outline.items("corrections", self.log), self.log)
+        values["swap_outs"] = tuple(
+            swap
+            for entry in self.front.entries
+            if entry.key == "swap-outs"
+            for swap in read_swap_outs(entry.value, recipes, known, self.log)
+        )
         return values
 
     def _known(self, recipes: tuple[Recipe, ...]) -> KnownRecipes:

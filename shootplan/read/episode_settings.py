@@ -98,6 +98,7 @@ SETTINGS: Mapping[str, Callable[[str], object]] = {
     "latest wrap": read_time,
     "publish": read_date,
     "video": read_web_address,
+    "swap-outs": str,
 }
 #: Keys whose value goes into the episode as it is, and the model's name for it.
 MODEL_NAMES = {

@@ -23,6 +23,7 @@ from shootplan.render.environment import Renderer, make_renderer
 from shootplan.render.plan_json import plan_json
 from shootplan.render.prose import cell, first_upper, line_html, md_text, to_html
 from shootplan.render.recipe_data import data_block, recipe_data
+from shootplan.render.swaps_text import swap_view
 from shootplan.render.timeline import draw_day
 from shootplan.render.views_blog import blog_view
 from shootplan.render.views_costing import CostingView, claim_views, costing_view
@@ -155,6 +156,7 @@ def _day(basis: Basis) -> dict[str, Any]:
         "peaks": peak_rows(basis),
         "ahead": ahead_rows(basis),
         "proof": proof_text(basis.publication.plan),
+        "swaps": swap_view(basis.publication.swaps, basis.printer, basis.episode.call_time),
         "cautions": tuple(note for note in all_notes(basis) if note.is_caution),
         "chart": draw_day(basis),
         "is_alone": False,

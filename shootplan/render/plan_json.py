@@ -14,6 +14,7 @@ from shootplan.model.costing import LineCost, RecipeCost
 from shootplan.model.publication import Publication
 from shootplan.model.resolved import ResolvedEpisode, ResolvedRecipe
 from shootplan.render.encode import encode
+from shootplan.render.swaps_text import swaps_json
 
 __all__ = ["SCHEMA_VERSION", "costs_json", "day_json", "figures_json", "plan_json", "times_json"]
 
@@ -31,6 +32,7 @@ def plan_json(publication: Publication) -> str:
     )
     record |= {
         "day": day_json(publication.resolved, publication.plan, publication.day, publication.peaks),
+        "swaps": swaps_json(publication.swaps) if publication.swaps is not None else None,
         "care": encode(publication.care),
         "findings": [encode(finding) for finding in publication.findings],
     }

@@ -149,6 +149,8 @@ READING_CODES = (
     "step-not-numbered",
     "step-twice",
     "steps-too-many",
+    "swap-out-refused",
+    "swap-out-unknown",
     "temperature-bad",
     "text-unused",
     "time-bad",

@@ -1,0 +1,111 @@
+"""Swap-outs: waiting steps that a duplicate made earlier may stand in for, and what that does to the day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+from shootplan.model.clock import Range
+from shootplan.model.money import Cost
+
+__all__ = ["Keeping", "SwapKey", "SwapPlan", "SwapReport", "SwapStep"]
+
+#: Recipe id and step id of the waiting step.
+SwapKey = tuple[str, str]
+
+
+class Keeping(Enum):
+    """Whether a duplicate made the evening before is still fit when it is used."""
+
+    KEEPS = "keeps"
+    TOO_OLD = "too old"
+    UNKNOWN = "not said"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SwapStep:
+    """
+    A waiting step and the duplicate that stands in for it.
+
+    ``wait`` are the seconds that the step is left alone. ``hands`` and ``alone`` are what making the duplicate takes,
+    everything that leads to the end of the step, hands-on (watching and look-ins included) and unattended, both ends.
+    ``cost`` is what its ingredients come to, exact; ``unpriced`` names items without a price, ``cost`` is then a lower
+    bound. ``shares`` are (line id, share of the line, as 1/1) of what it takes. ``keeps_s`` is how long it keeps (from
+    the step's ``keeps:``), ``keeps`` the author's words for it; ``age_s`` how old one made the evening before is when
+    it is used.
+    """
+
+    recipe: str
+    step: str
+    label: str
+    wait: Range
+    hands: Range
+    alone: Range
+    cost: Cost
+    unpriced: tuple[str, ...] = ()
+    keeps_s: int | None = None
+    keeps: str = ""
+    age_s: int | None = None
+    is_marked: bool = True
+
+    @property
+    def key(self) -> SwapKey:
+        """Recipe id and step id."""
+        return (self.recipe, self.step)
+
+    @property
+    def keeping(self) -> Keeping:
+        """Whether one made the evening before is still fit."""
+        if self.keeps_s is None or self.age_s is None:
+            return Keeping.UNKNOWN
+        return Keeping.KEEPS if self.age_s <= self.keeps_s else Keeping.TOO_OLD
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SwapPlan:
+    """
+    The day with some swap-outs: wrap in seconds from call, ``None`` where no plan keeps all limits.
+
+    ``saved_s`` is the wrap without them less the wrap with them, not the length of the steps. ``cost`` and ``hands``
+    are the sums over the duplicates. ``no_better_than`` is a part of the combination that wraps as early, empty where
+    every duplicate counts.
+    """
+
+    keys: tuple[SwapKey, ...]
+    wrap_s: int | None
+    saved_s: int
+    cost: Cost
+    hands: Range
+    is_proven: bool = True
+    no_better_than: tuple[SwapKey, ...] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SwapReport:
+    """
+    The day without swap-outs, the steps that allow one, and the day with each of them and with combinations.
+
+    ``cheapest`` is the plan that saves a minute for the least money, ``earliest`` the one that wraps first (the cheaper
+    of two that wrap together); both ``None`` where none saves anything.
+    """
+
+    wrap_s: int
+    is_proven: bool
+    steps: tuple[SwapStep, ...]
+    plans: tuple[SwapPlan, ...]
+    cheapest: SwapPlan | None = None
+    earliest: SwapPlan | None = None
+
+    def step(self, key: SwapKey) -> SwapStep:
+        """
+        Return the step of that key.
+
+        Raises
+        ------
+        KeyError
+            If it is not among the steps.
+        """
+        for item in self.steps:
+            if item.key == key:
+                return item
+        raise KeyError(key)

@@ -1,0 +1,122 @@
+"""
+A duplicate that is ready instead of a wait: which steps allow it, the plan with it, and the work that it takes.
+
+Recipes and a ``PlanInput`` come in; the plan in which the waits are gone, and the steps that make a duplicate, go out.
+Money is not here, and nothing is scheduled.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import replace
+
+from shootplan.model.clock import Range
+from shootplan.model.planning import Activity, ActivityKind, Anchor, Lag, PlanInput
+from shootplan.model.recipe import Recipe, Step, When
+from shootplan.model.swaps import SwapKey
+from shootplan.plan.task_scope import Key, make_scope
+from shootplan.plan.times import bound_time
+
+__all__ = ["duplicate_steps", "duplicate_time", "swap_steps", "with_swaps"]
+
+
+def swap_steps(recipes: tuple[Recipe, ...], *, least_s: int | None = None) -> tuple[tuple[Recipe, Step], ...]:
+    """
+    Return the waiting steps of the day that a duplicate may stand in for, in list order.
+
+    Parameters
+    ----------
+    recipes
+        The episode's recipes.
+    least_s
+        Also the steps that say nothing of a swap-out and are left alone for so long at their long end; ``None`` for
+        those marked ``swap-out: yes`` only.
+    """
+    return tuple(
+        (recipe, step)
+        for recipe in recipes
+        for step in recipe.steps
+        if is_wait(step) and (step.may_swap_out or (step.may_swap_out is None and _is_long(step, least_s)))
+    )
+
+
+def is_wait(step: Step) -> bool:
+    """Return whether a step of the day, options left out, leaves something alone that no oven's heating is."""
+    return step.leave is not None and step.heats is None and not step.is_optional and step.when is not When.AHEAD
+
+
+def _is_long(step: Step, least_s: int | None) -> bool:
+    return least_s is not None and step.leave is not None and step.leave.high_s >= least_s
+
+
+def with_swaps(plan_input: PlanInput, keys: Collection[SwapKey]) -> PlanInput:
+    """
+    Return the plan in which a duplicate stands ready for each of the steps: their waits take no time and no gear.
+
+    The hands-on part of such a step is still filmed, and the order of the steps stays. What is filmed up to there is
+    put away, so nothing limits how long it waits; the most that a swapped window may last is the duplicate's business.
+    An oven that heats for none but them is not heated. Everything else stays.
+    """
+    if not keys:
+        return plan_input
+    swapped = {item.id for item in plan_input.activities if (item.recipe, item.step) in keys and _is_left(item)}
+    used = {item.oven.heat for item in plan_input.activities if item.oven is not None and item.id not in swapped}
+    idle = {item.id for item in plan_input.activities if item.kind is ActivityKind.HEAT and item.id not in used}
+    idle &= {item.oven.heat for item in plan_input.activities if item.oven is not None and item.id in swapped}
+    activities = tuple(_ready(item) if item.id in swapped | idle else item for item in plan_input.activities)
+    lags = tuple(
+        replace(lag, at_most_s=None) if lag.successor in swapped else lag
+        for lag in plan_input.lags
+        if not (lag.predecessor in swapped and _is_window(lag))
+    )
+    return replace(plan_input, activities=activities, lags=lags)
+
+
+def _is_left(activity: Activity) -> bool:
+    return activity.kind is ActivityKind.LEAVE
+
+
+def _ready(activity: Activity) -> Activity:
+    return replace(
+        activity,
+        kind=ActivityKind.LEAVE,
+        short_s=0,
+        long_s=0,
+        workers=(),
+        needs=(),
+        look_in=None,
+        oven=None,
+    )
+
+
+def _is_window(lag: Lag) -> bool:
+    """Whether a lag is the longest that its predecessor may be left, counted from where that begins (rule T7)."""
+    return lag.at_least_s is None and lag.at_most_s is not None and lag.predecessor_anchor is Anchor.START
+
+
+def duplicate_steps(recipe: Recipe, step_id: str) -> tuple[Step, ...]:
+    """
+    Return the core steps of a recipe that a duplicate goes through, up to and with the step named, in list order.
+
+    Steps done before the day are in; what other recipes do is not.
+    """
+    scope = make_scope((recipe,), include_ahead=True)
+    found: set[Key] = set()
+    waiting: list[Key] = [(recipe.id, step_id)]
+    while waiting:
+        item = scope.find(waiting.pop())
+        if item is not None and item.key not in found:
+            found.add(item.key)
+            waiting += [link.predecessor for link in item.links]
+    return tuple(step for step in recipe.steps if (recipe.id, step.id) in found)
+
+
+def duplicate_time(steps: tuple[Step, ...]) -> tuple[Range, Range]:
+    """Return the seconds of hands (watching and look-ins included) and of leaving alone that steps take together."""
+    bound = [bound_time(step) for step in steps]
+    alone = [(step.leave.low_s, step.leave.high_s, step.batches) for step in steps if step.leave is not None]
+    hands = Range(sum(item.low_s for item in bound), sum(item.high_s for item in bound))
+    return hands, Range(
+        sum(low * batches for low, _, batches in alone),
+        sum(high * batches for _, high, batches in alone),
+    )
