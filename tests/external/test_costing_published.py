@@ -1,16 +1,14 @@
 """
 Costs against figures worked by others.
 
-Sources: the home economist's worked sheet of the demo episodes (demo_costs/SOURCE.md), teaching texts and Directive
-98/6/EC (costing_published.csv names one in each row), and Unicode CLDR for decimal places and cash rounding.
+Sources: the home economist's worked sheet of the demo episodes (demo_costs/SOURCE.md), and Unicode CLDR for decimal
+places and cash rounding. Teaching texts and Directive 98/6/EC are in test_worked_examples.py.
 """
 
 from __future__ import annotations
 
-import csv
 from decimal import Decimal
 from fractions import Fraction
-from pathlib import Path
 
 import pytest
 from costing_helpers import claim, episode, line, recipe, row
@@ -183,75 +181,6 @@ def test_the_bake_has_little_headroom_under_its_ceiling() -> None:
     assert verdict.headroom_percent is not None
     assert half_up(Fraction(verdict.headroom_percent), 1) == Decimal("1.4")
     assert verdict.is_thin
-
-
-# ------------------------------------------------------------------------------------------- teaching texts, law
-
-with (Path(__file__).parent / "costing_published.csv").open(encoding="utf-8", newline="") as _file:
-    PUBLISHED = {entry["id"]: entry for entry in csv.DictReader(_file)}
-
-
-def cost_of(amount: str, pack: str, price: str, **more: object) -> Fraction:
-    """Return the exact cost of one line through the whole way from line and price row."""
-    fields = {"is_prepared": True, "yield_percent": Fraction(str(more["usable"]))} if "usable" in more else {}
-    made = recipe("dish", [line("thing", amount, **fields)], hearty=1)
-    resolved, problems = resolve_episode(episode([made], [row("thing", pack, price)]))
-    assert not no_faults(problems)
-    return cost_episode(resolved)[0].core.exact
-
-
-def worked(name: str) -> tuple[Fraction, ...]:
-    """Return what the program computes for a published example."""
-    examples = {
-        "w01": lambda: (cost_of("1 oz", "1 oz", "0.106", usable=75),),
-        "w02": lambda: (cost_of("4 oz", "1 oz", "0.106", usable=75),),
-        "w06": lambda: (cost_of("10 lb", "10 lb", "5.60", usable=75),),
-        "w08": lambda: (cost_of("1 lb", "1 lb", "1.86", usable=75),),
-        "w09": lambda: (cost_of("1 oz", "19 oz", "2.49"),),
-        "w11": lambda: (100 * cost_of("1 g", "750 g", "5.95"), 100 * cost_of("1 g", "1 kg", "8.00")),
-        "w12": lambda: (100 * cost_of("1", "12", "1.50"), 100 * cost_of("1", "20", "3.00")),
-        "w23": lambda: (cost_of("1 kg", "1 kg", "11.95", usable=Fraction(46, 52) * 100),),
-        "w25": lambda: (cost_of("1 tin", "16 tin", "9.29"),),
-        "w33": lambda: (cost_of("1 kg", "1 tin, 400 g", "1.49"),),
-        "w34": lambda: (cost_of("1 l", "750 ml", "2.35"),),
-        "w35": lambda: (cost_of("1 kg", "1 kg", "1.20"),),
-    }
-    return examples[name]()
-
-
-@pytest.mark.parametrize("name", [name for name in PUBLISHED if name != "w18"])
-def test_published_examples_come_out_as_printed(name: str) -> None:
-    """Yield and unit prices: exact figures agree with the page's unrounded ones, or with its rounding of them."""
-    entry = PUBLISHED[name]
-    unrounded = [Fraction(text) for text in entry["unrounded"].split(" and ")]
-    computed = worked(name)
-    assert [half_up(value, 6) for value in computed] == [half_up(value, 6) for value in unrounded]
-    if name not in ("w02", "w06"):  # these two pages round between steps; their notes say how
-        printed = entry["expected"].split(" and ")
-        places = [len(text.partition(".")[2]) for text in printed]
-        assert [str(half_up(v, p)) for v, p in zip(computed, places, strict=True)] == printed
-
-
-def test_two_pages_that_round_between_steps_are_reached_their_way() -> None:
-    """0.141 an ounce first, then four of them: 0.564; 5.60 x 1.333 = 7.4648."""
-    per_ounce = half_up(worked("w01")[0], 3)
-    assert 4 * per_ounce == Decimal(PUBLISHED["w02"]["expected"])
-    factor = half_up(Fraction(100, 75), 3)
-    assert half_up(Fraction(Decimal("5.60") * factor), 3) == Decimal(PUBLISHED["w06"]["expected"])
-
-
-def test_the_cost_of_what_is_bought_is_the_cost_of_what_is_eaten() -> None:
-    """w08: 37.5 lb prepared at 2.48 is 50 lb bought at 1.86, both 93.00."""
-    assert cost_of("37.5 lb", "1 lb", "1.86", usable=75) == cost_of("50 lb", "1 lb", "1.86") == 93
-
-
-def test_a_recipe_scaled_from_ten_to_fifteen_portions() -> None:
-    """w18: factor 1.5, 2 1/2 cups of sauce become 3.75."""
-    made = recipe("dish", [line("sauce", "5/2 cup")], hearty=10, scale=Fraction(15, 10))
-    resolved, _ = resolve_episode(episode([made], [row("sauce", "1 cup", "1.00")]))
-    bought = resolved.recipes[0].lines[0].as_bought
-    assert bought is not None
-    assert bought.high == Fraction("3.75")
 
 
 # ------------------------------------------------------------------------------------------- rounding and currency
