@@ -26,21 +26,21 @@ _COSTING, _BLOG = ("costing.csv", "costing.html"), ("blog/{recipe}.html", "blog/
 _SHOPPING, _COVER = ("shopping.csv", "shopping.md"), ("index.html",)
 _DAY = ("shooting_order.html", "shooting_order.md", "timeline.svg")
 _CAPTIONS, _EDIT = ("captions.csv", "captions.srt", "captions.vtt"), ("edit.edl", "edit.otio")
-_CHAPTERS = ("chapters.txt",)
+_CHAPTERS, _DESCRIPTION = ("chapters.txt",), ("description.txt",)
 #: Which documents carry which kind of fact. ``{recipe}`` is the recipe's id; a fact of no recipe is on every blog page.
 CARRIERS: dict[FactKind, tuple[str, ...]] = {
-    FactKind.EPISODE: (*_COSTING, *_BLOG, *_COVER, *_DAY, *_SHOPPING, *_CAPTIONS),
-    FactKind.RECIPE: (*_COSTING, *_BLOG, *_COVER, *_DAY, *_SHOPPING),
-    FactKind.PRICE_ROW: (*_COSTING, *_SHOPPING),
+    FactKind.EPISODE: (*_COSTING, *_BLOG, *_COVER, *_DAY, *_SHOPPING, *_CAPTIONS, *_DESCRIPTION),
+    FactKind.RECIPE: (*_COSTING, *_BLOG, *_COVER, *_DAY, *_SHOPPING, *_DESCRIPTION),
+    FactKind.PRICE_ROW: (*_COSTING, *_SHOPPING, *_DESCRIPTION),
     FactKind.LINE: (*_COSTING, *_BLOG),
-    FactKind.SERVING: (*_COSTING, *_BLOG, *_COVER),
-    FactKind.TOTAL: (*_COSTING, *_COVER),
-    FactKind.CLAIM: ("costing.html", *_COVER),
+    FactKind.SERVING: (*_COSTING, *_BLOG, *_COVER, *_DESCRIPTION),
+    FactKind.TOTAL: (*_COSTING, *_COVER, *_DESCRIPTION),
+    FactKind.CLAIM: ("costing.html", *_COVER, *_DESCRIPTION),
     FactKind.AMOUNT: (*_COSTING, *_BLOG, *_SHOPPING),
-    FactKind.ALLERGEN: (*_BLOG, *_COVER, *_DAY),
+    FactKind.ALLERGEN: (*_BLOG, *_COVER, *_DAY, *_DESCRIPTION),
     FactKind.TIME: (*_BLOG, *_COVER),
     FactKind.DAY: (*_COVER, *_DAY),
-    FactKind.LENGTH: (*_COVER, *_CHAPTERS, *_EDIT),
+    FactKind.LENGTH: (*_COVER, *_CHAPTERS, *_EDIT, *_DESCRIPTION),
     FactKind.CAPTION: (*_CAPTIONS, *_EDIT),
     FactKind.NARRATION: _EDIT,
     FactKind.TEXT: _BLOG,

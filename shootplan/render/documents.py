@@ -28,12 +28,13 @@ from shootplan.render.timeline import draw_day
 from shootplan.render.views_blog import blog_view
 from shootplan.render.views_costing import CostingView, claim_views, costing_view
 from shootplan.render.views_day import ahead_rows, order_rows, peak_rows, proof_text, wrap_text
+from shootplan.render.views_description import description_view
 from shootplan.render.views_index import index_view
 from shootplan.render.views_notes import LABELS, LOCAL_RULES, SET_CAUTIONS, all_notes
 from shootplan.render.views_script import pace_text, reading_parts, script_view
 from shootplan.render.views_shopping import bills, shop_groups, shopping_csv
 
-__all__ = ["costing_csv", "render_documents"]
+__all__ = ["costing_csv", "render_description", "render_documents"]
 
 _FILTERS: dict[str, Callable[..., Any]] = {
     "prose": to_html,
@@ -89,9 +90,24 @@ def render_documents(
         view = {**common, "page": blog_view(basis, recipe.id), "data": data_block(recipe_data(basis, recipe.id))}
         for kind in ("html", "md"):
             files[f"blog/{recipe.id}.{kind}"] = _ended(renderer.render(f"blog/recipe.{kind}.j2", view))
+    _add(files, renderer, "description", ("txt",), {**common, "page": description_view(basis)})
     cover = {**common, "cover": index_view(basis, files), "chart": draw_day(basis), "is_alone": False}
     _add(files, renderer, "index", ("html",), cover)
     return dict(sorted(files.items()))
+
+
+def render_description(publication: Publication, *, user_templates: Path | None = None) -> str:
+    """
+    Return the description of the video alone, for a cut that was re-timed.
+
+    Raises
+    ------
+    InputError
+        If a template of the user's is broken.
+    """
+    basis, renderer = Basis.of(publication), make_renderer(user_templates, _FILTERS)
+    view = {**_common(basis, renderer), "page": description_view(basis)}
+    return _ended(renderer.render("description.txt.j2", view))
 
 
 def costing_csv(basis: Basis) -> str:

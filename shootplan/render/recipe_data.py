@@ -15,8 +15,8 @@ from fractions import Fraction
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
+from shootplan.model.chapters import Chapter, chapters_of
 from shootplan.model.clock import MINUTE, minutes_outward
-from shootplan.model.cut import Section
 from shootplan.model.episode import Episode
 from shootplan.model.money import Cost
 from shootplan.model.quantity import Amount
@@ -334,7 +334,9 @@ def _video(basis: Basis) -> dict[str, Any]:
     episode, cut = basis.episode, basis.publication.cut
     if not episode.video:
         return {}
-    clips = [_clip(episode, section, end_ms) for section, end_ms in _chapters(basis)]
+    chapters = chapters_of(cut)
+    ends_ms = [*(item.start_ms for item in chapters), cut.length_ms][1:]
+    clips = [_clip(episode, chapter, end_ms) for chapter, end_ms in zip(chapters, ends_ms, strict=True)]
     return {
         "@type": "VideoObject",
         "name": episode.title,
@@ -346,20 +348,13 @@ def _video(basis: Basis) -> dict[str, Any]:
     }
 
 
-def _chapters(basis: Basis) -> list[tuple[Section, int]]:
-    """Return each section that has rows with its end: the start of the next, or the end of the video."""
-    sections = [section for section in basis.publication.cut.sections if section.rows]
-    starts = [section.rows[0].start_ms for section in sections]
-    return list(zip(sections, [*starts[1:], basis.publication.cut.length_ms], strict=True))
-
-
-def _clip(episode: Episode, section: Section, end_ms: int) -> dict[str, Any]:
+def _clip(episode: Episode, chapter: Chapter, end_ms: int) -> dict[str, Any]:
     """Return a chapter in whole seconds; its address is a media fragment (W3C Media Fragments URI 1.0, 4.2.1)."""
-    start, end = section.rows[0].start_ms // 1000, end_ms // 1000
+    start, end = chapter.start_ms // 1000, end_ms // 1000
     address = episode.video.partition("#")[0]
     return {
         "@type": "Clip",
-        "name": section.title,
+        "name": chapter.title,
         "startOffset": start,
         "endOffset": end,
         "url": f"{address}#t={start},{end}",

@@ -7,7 +7,7 @@ not add up to the printed total, a note says so and no figure is changed.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -45,8 +45,10 @@ __all__ = [
     "costing_view",
     "percent_text",
     "price_line",
+    "price_note",
     "price_with_options",
     "room_words",
+    "second_currency",
     "serving_noun",
     "unit_price",
 ]
@@ -129,9 +131,8 @@ def price_line(basis: Basis, recipe_id: str) -> str:
     cost = basis.cost(recipe_id)
     options = price_with_options(basis, cost)
     first = f"{basis.price(cost.core_per.per_hearty, cost)} a {serving_noun(basis, recipe_id)}"
-    rows = [line.line.price for line in cost.lines if line.line.price is not None]
-    sentences = [first + (f" ({options})" if options else ""), _prices_of(rows, _staples(basis, cost))]
-    second = _second_currency(basis, cost.core_per.per_hearty)
+    sentences = [first + (f" ({options})" if options else ""), price_note(basis, (cost,))]
+    second = second_currency(basis, cost.core_per.per_hearty)
     return " ".join(f"{text}." for text in (*sentences, second) if text)
 
 
@@ -157,16 +158,19 @@ def claim_views(basis: Basis) -> tuple[ClaimView, ...]:
 # ---------------------------------------------------------------------------------------------------- the price line
 
 
-def _prices_of(rows: list[PriceRow], staples: str) -> str:
+def price_note(basis: Basis, costs: Sequence[RecipeCost]) -> str:
+    """Return the dates of the prices, the kinds of shop and how staples are counted, over one or more recipes."""
+    rows = [line.line.price for cost in costs for line in cost.lines if line.line.price is not None]
     days = sorted({row.seen for row in rows if row.seen is not None})
     shops = sorted({row.shop for row in rows if row.shop})
     dates = "" if not days else f"{days[0]}" if days[0] == days[-1] else f"{days[0]} to {days[-1]}"
-    words = [f"Prices of {dates}" if dates else "", join_words(shops), staples]
+    words = [f"Prices of {dates}" if dates else "", join_words(shops), _staples(basis, costs)]
     return ", ".join(word for word in words if word)
 
 
-def _staples(basis: Basis, cost: RecipeCost) -> str:
-    names = join_words(dict.fromkeys(line.line.line.item for line in cost.lines if line.line.is_staple))
+def _staples(basis: Basis, costs: Sequence[RecipeCost]) -> str:
+    lines = [line.line for cost in costs for line in cost.lines]
+    names = join_words(dict.fromkeys(line.line.item for line in lines if line.is_staple))
     policy = basis.episode.staples
     if not names:
         return ""
@@ -178,7 +182,8 @@ def _staples(basis: Basis, cost: RecipeCost) -> str:
     return f"{names} counted at a flat {flat} a serving"
 
 
-def _second_currency(basis: Basis, cost: Cost) -> str:
+def second_currency(basis: Basis, cost: Cost) -> str:
+    """Return "That is about €1.50" with the dated rate, empty where the episode has one currency (rule M7)."""
     also = basis.episode.also
     if also is None:
         return ""

@@ -30,6 +30,7 @@ _WORDS = {
     "captions.srt": "Captions, SubRip",
     "captions.csv": "Captions as a list",
     "chapters.txt": "Chapters, to paste",
+    "description.txt": "Description of the video, to paste",
     "edit.otio": "The edit, OpenTimelineIO",
     "edit.edl": "The edit, CMX 3600 list",
     "timeline.svg": "The day as a chart",

@@ -84,7 +84,7 @@ def test_every_document_is_there(files: dict[str, str]) -> None:
     assert set(files) == {
         *PAGES,
         *("shooting_order.md", "costing.csv", "plan.json", "timeline.svg", "captions.vtt", "captions.srt"),
-        *("blog/barley-soup.md", "blog/toast.md", "script.md", "reading.html"),
+        *("blog/barley-soup.md", "blog/toast.md", "script.md", "reading.html", "description.txt"),
     }
     assert files["captions.vtt"] == "WEBVTT\n"
 
