@@ -420,3 +420,9 @@ _codes(
     chapter_joined="sections too short for a chapter of their own join a neighbour",
     chapters_few="the video has fewer chapters than platforms show",
 )
+
+# recipes of other pages
+_codes(
+    recipe_data_broken="a block of data in a page cannot be read",
+    recipe_data_missing="a file that should hold a schema.org recipe holds none",
+)

@@ -18,7 +18,7 @@ from typing import Annotated
 
 import typer
 
-from shootplan.cli import changes_commands, planning_commands, script_commands
+from shootplan.cli import bring_commands, changes_commands, planning_commands, script_commands
 from shootplan.cli.console import (
     EXIT_INPUT,
     AsJson,
@@ -267,6 +267,7 @@ def pace(
 changes_commands.add_to(app)
 script_commands.add_to(app)
 planning_commands.add_to(app)
+bring_commands.add_to(app)
 
 
 def main() -> None:

@@ -302,6 +302,7 @@ def _tips(step: Step) -> Iterator[dict[str, Any]]:
         ("", first_upper(step_time(step))),
         ("Until: ", step.until),
         ("After: ", _after(step)),
+        ("Makes: ", f"{amount_text(step.makes_amount)} {step.makes}" if step.makes_amount is not None else step.makes),
         ("Keeps: ", keeps if step.keeps else ""),
         ("Care: ", step.caution),
         ("", "Optional" if step.is_optional else ""),

@@ -38,6 +38,10 @@ class Disk:
         """Put ``old`` in the place of ``new`` in one step."""
         old.replace(new)
 
+    def link(self, old: Path, new: Path) -> None:
+        """Give ``old`` the name ``new`` as well; fails where that name is taken."""
+        new.hardlink_to(old)
+
     def remove(self, path: Path) -> None:
         """Remove a file; one that is gone is fine."""
         path.unlink(missing_ok=True)

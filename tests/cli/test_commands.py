@@ -161,3 +161,20 @@ def test_the_day_says_what_decides_wrap(supper: Path) -> None:
     chain = out.split("what decides wrap, link by link:\n", 1)[1].splitlines()
     assert any("waits for the oven to change to 200 °C" in line for line in chain)
     assert "Serve the pudding" in chain[-1]
+
+
+def test_bring_in_writes_a_recipe_and_lists_what_it_did_not_read(tmp_path: Path) -> None:
+    """The path and the remarks on stdout, problems on stderr; a second run ends with 4 and replaces nothing."""
+    data = {"@type": "Recipe", "name": "Toast", "recipeIngredient": ["2 slices bread"], "image": "x.jpg"}
+    file = tmp_path / "toast.json"
+    file.write_text(json.dumps({**data, "recipeInstructions": "Toast the bread."}), encoding="utf-8")
+    code, out, err = run("bring-in", str(file), "--out", str(tmp_path / "recipes"))
+    assert code == 0
+    assert out.startswith(f"Toast: {tmp_path / 'recipes' / 'toast.md'}\n")
+    assert "  - not read: image\n" in out
+    assert "minutes-missing" in err
+    code, out, err = run("bring-in", str(file), "--out", str(tmp_path / "recipes"), "--json")
+    assert (code, out) == (4, "")
+    assert "is there already" in err
+    code, out, _ = run("bring-in", str(file), "--out", str(tmp_path / "other"), "--json")
+    assert json.loads(out)["recipes"][0]["title"] == "Toast"
