@@ -10,8 +10,10 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import Enum
+
+from shootplan.records import dataclass
 
 __all__ = [
     "CODES",

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import posixpath
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 
 from shootplan.model.care import RecipeCare
@@ -27,6 +27,7 @@ from shootplan.model.shopping import Shopping
 from shootplan.model.times import EpisodeTimes
 from shootplan.problems import Conflict, Finding, InfeasiblePlan, InputError, Problem, Span
 from shootplan.read.files import Files
+from shootplan.records import dataclass
 
 __all__ = [
     "Built",

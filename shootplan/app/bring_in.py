@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from shootplan.problems import InputError, Problem, Severity, Span
 from shootplan.read.files import Files
+from shootplan.records import dataclass
 
 __all__ = ["BroughtIn", "bring_in"]
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from shootplan.app import Loaded, Solver, cost, times
 from shootplan.model.cut import Cut
 from shootplan.model.filled import FilledEpisode
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.problems import Finding, InputError, Problem
+from shootplan.records import dataclass
 
 __all__ = ["Scripted", "script"]
 

@@ -7,7 +7,7 @@ A loaded episode comes in, a ``SwapReport`` goes out; one line per stage, and no
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import time
 from fractions import Fraction
 from itertools import combinations
@@ -20,6 +20,7 @@ from shootplan.model.planning import PlanInput, SolveStatus
 from shootplan.model.recipe import Recipe, Step
 from shootplan.model.swaps import SwapKey, SwapPlan, SwapReport, SwapStep
 from shootplan.problems import InfeasiblePlan
+from shootplan.records import dataclass
 
 __all__ = ["chosen_swaps", "swap_doubles", "swaps"]
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from shootplan.records import dataclass
 
 __all__ = ["Brought", "BroughtGroup", "BroughtStep"]
 

@@ -10,11 +10,11 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from shootplan.bring.page import data_blocks, microdata_items
 from shootplan.bring.tidy import Node, items, local_name
+from shootplan.records import dataclass
 
 __all__ = ["MAX_CHARACTERS", "Found", "recipes_in"]
 

@@ -7,11 +7,12 @@ library's parser reads it, so that broken markup is no error; ``itemref`` is not
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from html.parser import HTMLParser
 from typing import Any
 
 from shootplan.bring.tidy import local_name
+from shootplan.records import dataclass
 
 __all__ = ["data_blocks", "microdata_items"]
 

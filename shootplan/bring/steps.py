@@ -10,11 +10,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
 from shootplan.bring.brought import BroughtStep
 from shootplan.bring.tidy import Node, duration_words, items, local_name, paragraphs, text_of, tidy
+from shootplan.records import dataclass
 
 __all__ = ["Instructions", "read_instructions"]
 

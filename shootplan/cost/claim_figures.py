@@ -7,7 +7,6 @@ A claim and the costs come in; the exact figure, the recipes behind it and the w
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 
 from shootplan.cost.recipes import servings_of
@@ -15,6 +14,7 @@ from shootplan.model.costing import AlternateCost, EpisodeCost, LineCost, Recipe
 from shootplan.model.episode import Claim, ClaimScope, ClaimWord
 from shootplan.model.money import Cost, half_up
 from shootplan.model.resolved import ResolvedEpisode, ResolvedRecipe
+from shootplan.records import dataclass
 
 __all__ = ["Contribution", "Dish", "Subject", "ceiling", "subject_of"]
 

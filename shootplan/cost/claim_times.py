@@ -6,7 +6,7 @@ Times in whole seconds come in; the costs go out with the verdicts on all claims
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 
 from shootplan.cost.findings import findings_of_verdict
@@ -17,6 +17,7 @@ from shootplan.model.episode import Claim, ClaimScope, ClaimWord
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.model.times import EpisodeTimes, RecipeTimes
 from shootplan.problems import Finding
+from shootplan.records import dataclass
 
 __all__ = ["judge_time_claims"]
 

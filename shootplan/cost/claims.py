@@ -7,7 +7,7 @@ Claims and exact costs come in, verdicts go out. The program advises; who says i
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
@@ -20,6 +20,7 @@ from shootplan.model.episode import Claim, ClaimScope, ClaimWord
 from shootplan.model.money import Cost, half_up
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.printing import money_text
+from shootplan.records import dataclass
 
 __all__ = ["judge_price_claims"]
 

@@ -7,7 +7,7 @@ Resolved recipes come in, ``RecipeCost`` values go out, exact. Claims are judged
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import timedelta
 from decimal import Decimal
 from fractions import Fraction
@@ -17,6 +17,7 @@ from shootplan.model.episode import PriceKind, PriceRow, StaplesPolicy
 from shootplan.model.money import Cost, Money
 from shootplan.model.recipe import Group, RecipeKind
 from shootplan.model.resolved import ResolvedEpisode, ResolvedLine, ResolvedRecipe
+from shootplan.records import dataclass
 
 __all__ = ["Book", "basis_price", "is_optional_line", "servings_of", "share_used"]
 

@@ -8,7 +8,7 @@ else; doubles and spares are bought here and are never in a published cost.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from fractions import Fraction
 from math import ceil
 
@@ -21,6 +21,7 @@ from shootplan.model.quantity import Amount
 from shootplan.model.recipe import RecipeKind
 from shootplan.model.resolved import ResolvedEpisode, ResolvedLine, ResolvedRecipe
 from shootplan.model.shopping import Bill, NeededFor, Shopping, ShoppingItem
+from shootplan.records import dataclass
 
 __all__ = ["shop_episode"]
 

@@ -8,7 +8,6 @@ write instead) goes out. It looks up; it computes no cost, amount or time.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from shootplan.facts.forms import Forms, amount_forms, joined, plain, verbatim
 from shootplan.facts.names import find_names
@@ -23,6 +22,7 @@ from shootplan.model.resolved import ResolvedEpisode, ResolvedLine, ResolvedReci
 from shootplan.model.show import range_text
 from shootplan.model.times import EpisodeTimes, RecipeTimes
 from shootplan.problems import did_you_mean
+from shootplan.records import dataclass
 
 __all__ = ["FactBook", "Figure", "Missing", "Place"]
 

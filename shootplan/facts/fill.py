@@ -8,7 +8,7 @@ known, figures typed by hand that differ) go out. Texts are not laid out or time
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from shootplan.facts.agreement import differing_figures
 from shootplan.facts.book import FactBook, Figure, Missing, Place
@@ -19,6 +19,7 @@ from shootplan.model.filled import CaptionText, FilledEpisode, FilledRecipe, Fil
 from shootplan.model.recipe import Step
 from shootplan.model.resolved import ResolvedRecipe
 from shootplan.problems import Problem, Severity, Span
+from shootplan.records import dataclass
 
 __all__ = ["fill_episode"]
 

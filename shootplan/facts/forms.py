@@ -8,7 +8,7 @@ money is rounded here, half up, because it is exact until it is printed.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from shootplan.facts.names import name_words
 from shootplan.facts.say_out import say_out
@@ -20,6 +20,7 @@ from shootplan.model.quantity import COUNT, SPOON_UNITS, Amount
 from shootplan.model.resolved import Measured
 from shootplan.model.show import amount_text
 from shootplan.printing import money_text
+from shootplan.records import dataclass
 
 __all__ = [
     "NO_BREAK",

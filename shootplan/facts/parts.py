@@ -6,13 +6,13 @@ A name with its recipe and step comes in, a ``StepShare`` goes out, or the ids b
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 
 from shootplan.facts.names import find_names
 from shootplan.model.quantity import Amount
 from shootplan.model.recipe import Step
 from shootplan.model.resolved import Measured, ResolvedLine, ResolvedRecipe, Use
+from shootplan.records import dataclass
 
 __all__ = ["StepShare", "step_share"]
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
@@ -25,6 +24,7 @@ from shootplan.facts.spoken import (
 )
 from shootplan.model.money import Money
 from shootplan.model.quantity import Amount
+from shootplan.records import dataclass
 
 __all__ = ["NUMBER", "SPACE", "read_number", "say_out"]
 

@@ -8,12 +8,12 @@ that the milk and the butter in them do not count. Nothing near is ever matched,
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import cache
 
 from shootplan.larder.tables import rows
 from shootplan.larder.text import words
 from shootplan.model.larder import AllergenNote, Certainty
+from shootplan.records import dataclass
 
 __all__ = ["EU_GROUPS", "LABEL_NOTE", "allergens", "allergens_of_all"]
 

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import cache
 
 from shootplan.larder.tables import rows
 from shootplan.larder.text import find_phrase, words
 from shootplan.model.larder import Hazard
+from shootplan.records import dataclass
 
 __all__ = ["LOCAL_RULES", "hazards"]
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import csv
 from collections import defaultdict
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from importlib.resources import files
 from io import StringIO
 
 from shootplan.larder.text import words
+from shootplan.records import dataclass
 
 __all__ = ["Category", "Phrase", "Weight", "Yield", "categories", "phrases", "rows", "weights", "yields"]
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 
 from shootplan.model.larder import AllergenNote, Hazard
+from shootplan.records import dataclass
 
 __all__ = ["AllergenPart", "Portions", "RecipeCare"]
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from enum import Enum
+
+from shootplan.records import dataclass
 
 __all__ = ["Change", "ChangeReport", "Edition", "Fact", "FactKind"]
 

@@ -8,11 +8,11 @@ whole seconds that are printed, no two of one name (common platform rule). Too s
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
 from itertools import pairwise
 
 from shootplan.model.cut import Cut, Section
 from shootplan.model.show import join_words
+from shootplan.records import dataclass
 
 __all__ = ["LEAST_CHAPTERS", "LEAST_CHAPTER_S", "Chapter", "chapters_of"]
 

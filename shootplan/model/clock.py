@@ -7,7 +7,7 @@ Kitchen clock: what a recipe takes; whole seconds, names end in ``_s``. Shoot cl
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from shootplan.records import dataclass
 
 __all__ = ["MINUTE", "Known", "Range", "Window", "minutes_outward"]
 

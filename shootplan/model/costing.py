@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
@@ -10,6 +9,7 @@ from shootplan.model.episode import Claim
 from shootplan.model.money import Cost, Money
 from shootplan.model.quantity import Amount
 from shootplan.model.resolved import ResolvedLine
+from shootplan.records import dataclass
 
 __all__ = [
     "AlternateCost",

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
+
+from shootplan.records import dataclass
 
 __all__ = ["Caption", "CaptionKind", "Cut", "Row", "Section"]
 

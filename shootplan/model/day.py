@@ -6,8 +6,9 @@ All times are whole seconds on the plan's clock, which starts at 0 (call). Rows 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
+
+from shootplan.records import dataclass
 
 __all__ = ["DayRow", "EquipmentPeak", "PendingLimit", "RowKind", "RowPart", "RunningTask"]
 

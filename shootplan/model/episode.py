@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, time
 from decimal import Decimal
 from enum import Enum
@@ -14,6 +14,7 @@ from shootplan.model.quantity import Amount
 from shootplan.model.recipe import Attribute, Recipe, Step
 from shootplan.model.timecode import RATES, Rate
 from shootplan.problems import Span
+from shootplan.records import dataclass
 
 __all__ = [
     "CameraPosition",

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
+
+from shootplan.records import dataclass
 
 __all__ = ["AllergenNote", "Certainty", "Figure", "Hazard", "Identity", "OwnRow", "Rung", "StorageLife"]
 

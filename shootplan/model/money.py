@@ -9,9 +9,10 @@ to even).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
+
+from shootplan.records import dataclass
 
 __all__ = ["Cost", "Money", "half_up"]
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
+
+from shootplan.records import dataclass
 
 __all__ = ["PaceFit", "TimedLine"]
 

@@ -8,10 +8,11 @@ is checked against the input by ``plan.verify``, which knows no solver.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import Enum
 
 from shootplan.problems import Span
+from shootplan.records import dataclass
 
 __all__ = [
     "Activity",

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from shootplan.model.care import RecipeCare
 from shootplan.model.costing import EpisodeCost
 from shootplan.model.cut import Cut
@@ -15,6 +13,7 @@ from shootplan.model.shopping import Shopping
 from shootplan.model.swaps import SwapReport
 from shootplan.model.times import EpisodeTimes
 from shootplan.problems import Finding, Problem
+from shootplan.records import dataclass
 
 __all__ = ["Publication"]
 

@@ -8,8 +8,10 @@ recipe's measure system. Nothing in this module rounds.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
+
+from shootplan.records import dataclass
 
 __all__ = ["COUNT", "MASS", "SPOON_UNITS", "VOLUME", "Amount", "dimension"]
 

@@ -7,13 +7,14 @@ other. Times are seconds on the kitchen clock.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import Enum
 from fractions import Fraction
 
 from shootplan.model.clock import Known, Range
 from shootplan.model.quantity import Amount
 from shootplan.problems import Span
+from shootplan.records import dataclass
 
 __all__ = [
     "After",

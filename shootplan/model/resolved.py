@@ -6,12 +6,12 @@ Later stages need no unit registry: every shown amount is computed here, once.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 
 from shootplan.model.episode import Episode, PriceRow
 from shootplan.model.quantity import Amount
 from shootplan.model.recipe import IngredientLine, Recipe, Step
+from shootplan.records import dataclass
 
 __all__ = ["Measured", "ResolvedEpisode", "ResolvedLine", "ResolvedProduct", "ResolvedRecipe", "Use"]
 

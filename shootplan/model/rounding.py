@@ -8,11 +8,12 @@ near enough. Sizes of cups and spoons are given by the caller (``resolve.units``
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from fractions import Fraction
 
 from shootplan.model.quantity import COUNT, Amount, dimension
 from shootplan.model.show import amount_text, number_text
+from shootplan.records import dataclass
 
 __all__ = [
     "LIMIT",

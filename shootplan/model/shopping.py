@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from shootplan.model.episode import PriceRow
 from shootplan.model.larder import StorageLife
 from shootplan.model.money import Money
 from shootplan.model.quantity import Amount
+from shootplan.records import dataclass
 
 __all__ = ["Bill", "NeededFor", "Shopping", "ShoppingItem"]
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
 
 from shootplan.model.clock import Range
 from shootplan.model.money import Cost
+from shootplan.records import dataclass
 
 __all__ = ["Keeping", "SwapKey", "SwapPlan", "SwapReport", "SwapStep"]
 

@@ -9,8 +9,9 @@ keep to the clock (SMPTE ST 12-1). A label that drop-frame counting skips does n
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
+
+from shootplan.records import dataclass
 
 __all__ = ["RATES", "Rate", "frame_of_ms", "label", "least_frames", "ms_of_frame", "parse_label", "parse_rate"]
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from shootplan.model.clock import Range
+from shootplan.records import dataclass
 
 __all__ = ["AheadWork", "EpisodeTimes", "RecipeTimes"]
 

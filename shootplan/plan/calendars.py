@@ -8,7 +8,9 @@ whole seconds; it knows nothing of activities.
 from __future__ import annotations
 
 from bisect import insort
-from dataclasses import dataclass, field
+from dataclasses import field
+
+from shootplan.records import dataclass
 
 __all__ = ["Counted", "Person"]
 

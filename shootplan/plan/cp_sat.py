@@ -9,7 +9,7 @@ never waits for it. Units of time are the greatest common divisor of all times, 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from itertools import combinations
 from math import gcd
 from typing import TYPE_CHECKING, Any
@@ -19,6 +19,7 @@ from shootplan.plan.graph import ORIGIN, EdgeKind, Ends, Event, duration_at, net
 from shootplan.plan.groups import Group, Item, groups_of, items_of, name_people
 from shootplan.plan.orders import with_units
 from shootplan.plan.ovens import Oven, ovens_of
+from shootplan.records import dataclass
 
 if TYPE_CHECKING:
     from ortools.sat.python import cp_model

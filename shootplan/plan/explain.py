@@ -8,11 +8,12 @@ long as what is left still cannot be planned; what remains is needed in full.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from shootplan.model.planning import Activity, ActivityKind, PlanInput
 from shootplan.plan.graph import EdgeKind, PositiveCycle
 from shootplan.problems import Conflict, Span
+from shootplan.records import dataclass
 
 __all__ = ["circle_conflicts", "conflicts_of", "cycle_conflicts", "obvious_conflicts"]
 

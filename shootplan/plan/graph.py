@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import Enum
 from typing import TYPE_CHECKING, NamedTuple
 
 from shootplan.model.planning import Activity, ActivityKind, Anchor, Lag, PlanInput
 from shootplan.plan.ovens import heat_range
+from shootplan.records import dataclass
 
 if TYPE_CHECKING:
     import networkx

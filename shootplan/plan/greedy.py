@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import NamedTuple
 
 from shootplan.model.planning import Activity, ActivityKind, Assignment, PlanInput, Schedule
@@ -18,6 +18,7 @@ from shootplan.plan.calendars import FOREVER_S, Counted, Person
 from shootplan.plan.graph import ORIGIN, EdgeKind, Event, Network, ends_of, network_of, starts_of
 from shootplan.plan.orders import with_units
 from shootplan.plan.ovens import Oven, Session, ovens_of
+from shootplan.records import dataclass
 
 __all__ = ["best_list_schedule", "list_schedule"]
 

@@ -7,9 +7,9 @@ Workers with the same hours and the same work form a group; the planner counts a
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 
 from shootplan.model.planning import Activity, ActivityKind, PlanInput, Worker
+from shootplan.records import dataclass
 
 __all__ = ["Group", "Item", "groups_of", "items_of", "name_people"]
 

@@ -8,13 +8,14 @@ the schedule are read only to find the orders.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
 from shootplan.model.planning import Activity, ActivityKind, Assignment, PlanInput, Schedule
 from shootplan.model.planning import Sequence as Order
 from shootplan.plan.graph import ORIGIN, Edge, EdgeKind, Event, ends_of, starts_of
 from shootplan.plan.ovens import Session, ovens_of
+from shootplan.records import dataclass
 
 __all__ = ["Moment", "Use", "heat_seconds", "order_edges", "sequences", "with_units"]
 

@@ -6,9 +6,8 @@ A ``PlanInput`` comes in, facts that hold for every schedule go out. When anythi
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from shootplan.model.planning import Activity, ActivityKind, PlanInput
+from shootplan.records import dataclass
 
 __all__ = ["Oven", "Session", "heat_range", "ovens_of"]
 

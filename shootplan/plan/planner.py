@@ -8,7 +8,7 @@ shortest day; among the shortest days one that is short too when everything take
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import TYPE_CHECKING
 
 from shootplan.model.planning import ActivityKind, Assignment, PlanInput, Schedule, SolveResult, SolveStatus
@@ -19,6 +19,7 @@ from shootplan.plan.graph import Ends, PositiveCycle, network_of, precedence_cyc
 from shootplan.plan.greedy import best_list_schedule
 from shootplan.plan.verify import verify
 from shootplan.problems import Conflict, InfeasiblePlan
+from shootplan.records import dataclass
 
 if TYPE_CHECKING:
     from shootplan.plan.cp_sat import Limits

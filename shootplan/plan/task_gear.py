@@ -7,7 +7,6 @@ A scope and a kitchen come in; (resource, count) needs and holds go out. Ovens a
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from shootplan.model.episode import Kitchen, Oven, Vessel
 from shootplan.model.planning import Resource
@@ -15,6 +14,7 @@ from shootplan.model.recipe import Equipment, Recipe, Step
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.plan.task_scope import Scope, ScopedStep
 from shootplan.problems import Problem, Severity, did_you_mean
+from shootplan.records import dataclass
 
 __all__ = ["RING", "Hold", "check_equipment", "find_holds", "is_oven", "needs_of", "resource_of", "resources_of"]
 

@@ -7,13 +7,14 @@ wrote but the oven needs. When the heats happen is the planner's business.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from shootplan.model.episode import Oven
 from shootplan.model.planning import OvenState
 from shootplan.model.recipe import Equipment
 from shootplan.plan.task_gear import is_oven
 from shootplan.plan.task_scope import Key, Scope, ScopedStep
+from shootplan.records import dataclass
 
 __all__ = ["InsertedHeat", "OvenUse", "heat_id", "tie_ovens"]
 

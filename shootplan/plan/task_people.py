@@ -6,13 +6,14 @@ An episode's kitchen comes in; the people as workers, the rings and ovens go out
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import time
 
 from shootplan.model.clock import MINUTE
 from shootplan.model.episode import Episode, Kitchen, Oven, Person
 from shootplan.model.planning import Worker
 from shootplan.model.recipe import Step
+from shootplan.records import dataclass
 
 __all__ = ["Setting", "make_setting"]
 

@@ -7,10 +7,11 @@ step left out waited for is handed on to the steps that waited for it. Equipment
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from shootplan.model.recipe import Recipe, Step, When
 from shootplan.problems import Span
+from shootplan.records import dataclass
 
 __all__ = ["Key", "Link", "Scope", "ScopedStep", "make_scope"]
 

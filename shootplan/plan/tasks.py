@@ -9,7 +9,7 @@ scheduled here, and times are the kitchen clock's: takes and re-rigs of the came
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from shootplan.model.clock import Window
 from shootplan.model.episode import Together
@@ -31,6 +31,7 @@ from shootplan.plan.task_lags import after_words, batches_lag, hold_lag, minutes
 from shootplan.plan.task_ovens import InsertedHeat, OvenUse, heat_id, tie_ovens
 from shootplan.plan.task_people import Setting, make_setting
 from shootplan.plan.task_scope import Key, Link, Scope, ScopedStep, make_scope
+from shootplan.records import dataclass
 
 __all__ = ["build_plan", "check_equipment"]
 

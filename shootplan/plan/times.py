@@ -8,7 +8,6 @@ Core steps only: optional and ahead steps are left out, ahead work is stated apa
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from shootplan.model.clock import Range, Window
 from shootplan.model.planning import Activity, ActivityKind, PlanInput, Schedule, SolveResult, SolveStatus
@@ -16,6 +15,7 @@ from shootplan.model.recipe import LookIn, Recipe, Step, When
 from shootplan.model.resolved import ResolvedEpisode, ResolvedRecipe
 from shootplan.model.times import AheadWork, EpisodeTimes, RecipeTimes
 from shootplan.plan.tasks import build_plan
+from shootplan.records import dataclass
 
 __all__ = ["active_time", "ahead_work", "bound_time", "time_episode", "time_recipe", "unattended_time"]
 

@@ -10,10 +10,10 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass
 from fractions import Fraction
 
 from shootplan.model.quantity import Amount
+from shootplan.records import dataclass
 
 __all__ = ["COUNTED", "MEASURES", "AmountMatch", "read_amount", "read_unit"]
 

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
@@ -20,6 +19,7 @@ from shootplan.read.durations import read_duration
 from shootplan.read.markdown import Item
 from shootplan.read.passage import Log, Passage
 from shootplan.read.values import Wrong, quoted, read_date
+from shootplan.records import dataclass
 
 __all__ = ["ClaimReader", "KnownRecipes", "read_corrections", "read_together"]
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import posixpath
 import re
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
@@ -44,6 +44,7 @@ from shootplan.read.values import (
     Wrong,
     quoted,
 )
+from shootplan.records import dataclass
 
 __all__ = ["read_episode"]
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from shootplan.model.recipe import Equipment, LookIn, When
@@ -22,6 +21,7 @@ from shootplan.read.markdown import Item
 from shootplan.read.passage import Log, Passage
 from shootplan.read.shots import read_shot
 from shootplan.read.values import Wrong, choice, quoted, read_count, read_yes_no
+from shootplan.records import dataclass
 
 __all__ = ["ROW_FIELDS", "STEP_FIELDS", "Field", "read_fields", "step_values"]
 

@@ -10,13 +10,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from shootplan.model.recipe import Attribute
 from shootplan.problems import Span, did_you_mean
 from shootplan.read.passage import Log, Passage
 from shootplan.read.values import Wrong, quoted
+from shootplan.records import dataclass
 
 __all__ = ["Entry", "FrontMatter", "Settings", "read_front_matter", "read_settings"]
 

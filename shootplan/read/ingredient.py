@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from fractions import Fraction
 
 from shootplan.model.quantity import COUNT, Amount
@@ -28,6 +28,7 @@ from shootplan.read.ingredient_words import (
 )
 from shootplan.read.passage import slug
 from shootplan.read.values import quoted
+from shootplan.records import dataclass
 
 __all__ = ["read_ingredient_line"]
 

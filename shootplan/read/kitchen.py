@@ -8,7 +8,6 @@ keys with a reader each, so that an unknown key gets a "did you mean".
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
 
 from shootplan.model.episode import CameraPosition, Hob, Kitchen, Oven, Pace, Person, Vessel
@@ -33,6 +32,7 @@ from shootplan.read.passage import Log
 from shootplan.read.text import clean_text
 from shootplan.read.toml_text import Path, Places, parse_toml
 from shootplan.read.values import Wrong, quoted
+from shootplan.records import dataclass
 
 __all__ = ["read_kitchen"]
 

@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING
 
 from shootplan.problems import Span
 from shootplan.read.passage import Passage
+from shootplan.records import dataclass
 
 if TYPE_CHECKING:
     from markdown_it.token import Token

@@ -7,9 +7,10 @@ A ``Passage`` may run over several lines (a step's text); its spans point into s
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from shootplan.problems import Problem, Severity, Span
+from shootplan.records import dataclass
 
 __all__ = ["Log", "Passage", "slug"]
 

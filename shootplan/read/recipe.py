@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import PurePosixPath
 
@@ -26,6 +26,7 @@ from shootplan.read.steps import read_steps
 from shootplan.read.structure import check_recipe
 from shootplan.read.text import clean_text
 from shootplan.read.values import Wrong, choice, quoted, read_number
+from shootplan.records import dataclass
 
 __all__ = ["MEASURES", "RecipeFile", "read_recipe", "read_recipe_file"]
 

@@ -7,7 +7,6 @@ The part ``costs`` of ``plan.json`` comes in, facts go out: exact figures to com
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import Decimal
 
 from shootplan.model.changes import Fact, FactKind
@@ -16,6 +15,7 @@ from shootplan.model.show import amount_text, exact_text
 from shootplan.printing import money_text
 from shootplan.read.saved_values import Part, WrongPart
 from shootplan.read.values import Wrong, read_price
+from shootplan.records import dataclass
 
 __all__ = ["cost_facts"]
 

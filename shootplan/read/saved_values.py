@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
 from shootplan.model.quantity import Amount
+from shootplan.records import dataclass
 
 __all__ = ["Part", "WrongPart"]
 

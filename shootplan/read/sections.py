@@ -8,12 +8,12 @@ reported. What stands in a section is its reader's business.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from shootplan.problems import Span, did_you_mean
 from shootplan.read.markdown import Block, Heading, Item, Page
 from shootplan.read.passage import Log, Passage
 from shootplan.read.values import quoted
+from shootplan.records import dataclass
 
 __all__ = ["Outline", "Section", "split_sections"]
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from shootplan.model.recipe import After, Step, When
 from shootplan.problems import Span
@@ -19,6 +19,7 @@ from shootplan.read.mentions import read_mentions
 from shootplan.read.passage import Log, Passage, slug
 from shootplan.read.text import MAX_STEPS
 from shootplan.read.values import quoted
+from shootplan.records import dataclass
 
 __all__ = ["read_rows", "read_steps"]
 

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import re
 import tomllib
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
 from shootplan.problems import Span
 from shootplan.read.passage import Log
+from shootplan.records import dataclass
 
 __all__ = ["Path", "Places", "parse_toml"]
 

@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from datetime import date, time
 from decimal import Decimal
 from fractions import Fraction
 from typing import TypeVar
 
 from shootplan.problems import did_you_mean
+from shootplan.records import dataclass
 
 __all__ = [
     "NUMBER",

@@ -6,8 +6,6 @@ A ``Publication`` comes in; short texts and parts of it go out. Nothing is compu
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from shootplan.model.costing import RecipeCost
 from shootplan.model.episode import Episode
 from shootplan.model.filled import FilledRecipe, FilledStep, FilledText
@@ -16,6 +14,7 @@ from shootplan.model.publication import Publication
 from shootplan.model.recipe import Step
 from shootplan.model.resolved import ResolvedRecipe
 from shootplan.model.show import clock_text
+from shootplan.records import dataclass
 from shootplan.render.money import MoneyPrinter
 
 __all__ = ["Basis", "step_name"]

@@ -6,12 +6,12 @@ A ``Cost`` comes in, a text goes out. Nothing is added up here.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
 from shootplan.model.money import Cost, Money, half_up
 from shootplan.printing import currency_places, money_text
+from shootplan.records import dataclass
 
 __all__ = ["MoneyPrinter"]
 

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
@@ -23,6 +22,7 @@ from shootplan.model.quantity import Amount
 from shootplan.model.recipe import Equipment, RecipeKind, Step, When
 from shootplan.model.resolved import ResolvedLine, ResolvedRecipe
 from shootplan.model.show import amount_text, minutes_text, number_text
+from shootplan.records import dataclass
 from shootplan.render.basis import Basis
 from shootplan.render.prose import first_upper, plain_text
 from shootplan.render.views_amounts import IngredientRow, group_heading, is_optional, measures, row_of

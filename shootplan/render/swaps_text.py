@@ -6,7 +6,6 @@ A ``SwapReport`` comes in, text for the terminal, rows for documents and a recor
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import time
 from fractions import Fraction
 from typing import Any
@@ -15,6 +14,7 @@ from shootplan.model.clock import MINUTE
 from shootplan.model.money import Cost
 from shootplan.model.show import clock_text, join_words, known_text, minutes_text
 from shootplan.model.swaps import Keeping, SwapKey, SwapPlan, SwapReport, SwapStep
+from shootplan.records import dataclass
 from shootplan.render.encode import encode
 from shootplan.render.money import MoneyPrinter
 from shootplan.render.table_text import table

@@ -8,10 +8,10 @@ work left alone is hatched: the difference does not need colour. The numbers in 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
 from shootplan.model.planning import Activity, ActivityKind, Assignment
 from shootplan.model.show import clock_text, minutes_text
+from shootplan.records import dataclass
 from shootplan.render.basis import Basis, step_name
 from shootplan.render.views_day import row_numbers
 

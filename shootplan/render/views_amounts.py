@@ -6,11 +6,12 @@ A resolved recipe comes in, frozen rows of ready strings go out.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from shootplan.model.recipe import Group
 from shootplan.model.resolved import Measured, ResolvedLine, ResolvedRecipe, Use
 from shootplan.model.show import amount_text, join_words
+from shootplan.records import dataclass
 
 __all__ = [
     "IngredientGroup",

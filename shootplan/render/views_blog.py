@@ -6,7 +6,6 @@ A publication comes in, one view for each recipe goes out; the template only lay
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 
 from shootplan.model.care import RecipeCare
@@ -14,6 +13,7 @@ from shootplan.model.costing import AlternateCost
 from shootplan.model.recipe import Recipe, RecipeKind, Step
 from shootplan.model.resolved import ResolvedRecipe
 from shootplan.model.show import amount_text, join_words, unit_text
+from shootplan.records import dataclass
 from shootplan.render.basis import Basis
 from shootplan.render.care_text import part_texts, portions_text
 from shootplan.render.views_amounts import IngredientGroup, IngredientRow, ingredient_groups, optional_rows

@@ -8,7 +8,6 @@ not add up to the printed total, a note says so and no figure is changed.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
@@ -18,6 +17,7 @@ from shootplan.model.money import Cost, Money, half_up
 from shootplan.model.quantity import COUNT, Amount
 from shootplan.model.resolved import ResolvedLine
 from shootplan.model.show import amount_text, join_words, minutes_text, number_text
+from shootplan.records import dataclass
 from shootplan.render.basis import Basis
 from shootplan.render.money import MoneyPrinter
 from shootplan.render.views_amounts import measures

@@ -6,11 +6,10 @@ The publication's day rows come in; rows of ready strings go out, times of day c
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from shootplan.model.day import DayRow, EquipmentPeak, PendingLimit, RowKind
 from shootplan.model.planning import SolveResult, SolveStatus
 from shootplan.model.show import minutes_text
+from shootplan.records import dataclass
 from shootplan.render.basis import Basis, step_name
 
 __all__ = ["OrderRow", "PeakRow", "ahead_rows", "order_rows", "peak_rows", "proof_text", "row_numbers", "wrap_text"]

@@ -7,12 +7,11 @@ lines, which is all that most viewers see; a disclosure follows them at once. On
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from shootplan.model.chapters import Chapter, chapters_of
 from shootplan.model.costing import ClaimVerdict, RecipeCost
 from shootplan.model.episode import ClaimScope, ClaimWord
 from shootplan.model.show import running_text
+from shootplan.records import dataclass
 from shootplan.render.basis import Basis
 from shootplan.render.care_text import part_texts
 from shootplan.render.views_costing import price_note, price_with_options, second_currency, serving_noun

@@ -7,9 +7,9 @@ A publication and the names of the other documents come in, ready strings go out
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from shootplan.model.show import range_text, running_text
+from shootplan.records import dataclass
 from shootplan.render.basis import Basis
 from shootplan.render.views_costing import ClaimView, claim_views, price_with_options, serving_noun
 from shootplan.render.views_day import ahead_rows, proof_text, wrap_text

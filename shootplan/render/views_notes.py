@@ -7,9 +7,9 @@ Findings come in; notes of ready strings go out: for a recipe's page only what a
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from shootplan.problems import Finding
+from shootplan.records import dataclass
 from shootplan.render.basis import Basis
 
 __all__ = ["LABELS", "LOCAL_RULES", "SET_CAUTIONS", "NoteView", "all_notes", "notes_of"]

@@ -7,13 +7,13 @@ The cut clock of a publication comes in, ready strings go out; nothing is timed 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
 from shootplan.model.cut import Caption, Cut, Row
 from shootplan.model.episode import Episode, Pace
 from shootplan.model.show import decimal_text, number_text, range_text, running_text
+from shootplan.records import dataclass
 
 __all__ = [
     "CaptionCell",

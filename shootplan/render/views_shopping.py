@@ -7,13 +7,13 @@ The shopping list as rows for the page, the spreadsheet and the terminal: by kin
 from __future__ import annotations
 
 import csv
-from dataclasses import dataclass
 from io import StringIO
 from itertools import groupby
 
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.model.shopping import Bill, Shopping, ShoppingItem
 from shootplan.model.show import amount_text, join_words, spreadsheet_cell
+from shootplan.records import dataclass
 from shootplan.render.money import MoneyPrinter
 
 __all__ = ["Bills", "ShopGroup", "ShopRow", "bills", "shop_groups", "shopping_csv", "shopping_json", "shopping_view"]

@@ -8,12 +8,12 @@ none. Volume becomes mass only through the item's own density, pieces only throu
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 
 from shootplan.model.episode import PriceRow
 from shootplan.model.quantity import COUNT, MASS, VOLUME, Amount
 from shootplan.model.recipe import IngredientLine
+from shootplan.records import dataclass
 from shootplan.resolve.names import plain
 from shootplan.resolve.units import convert, has_unit
 

@@ -6,11 +6,11 @@ Shares are exact parts of the whole (1 is all of it). The ledger knows no names 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 
 from shootplan.model.quantity import Amount
 from shootplan.model.recipe import Mention, Part, PartKind
+from shootplan.records import dataclass
 from shootplan.resolve.amounts import in_unit
 from shootplan.resolve.things import Thing
 

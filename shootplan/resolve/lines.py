@@ -8,7 +8,7 @@ costed here: a line that cannot be priced says why and stays unknown.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from fractions import Fraction
 
 from shootplan.model.episode import Episode, PriceRow
@@ -18,6 +18,7 @@ from shootplan.model.recipe import Alternate, IngredientLine, Purpose, Recipe, R
 from shootplan.model.resolved import Measured, ResolvedLine
 from shootplan.model.show import amount_text
 from shootplan.problems import Problem, Severity
+from shootplan.records import dataclass
 from shootplan.resolve.amounts import Bought, ItemWeights, bought, in_unit, size_difference
 from shootplan.resolve.measures import measured
 from shootplan.resolve.names import plain

@@ -8,7 +8,7 @@ water.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 
 from shootplan.model.quantity import COUNT, MASS, VOLUME, Amount
@@ -16,6 +16,7 @@ from shootplan.model.recipe import IngredientLine, Recipe
 from shootplan.model.resolved import Measured
 from shootplan.model.rounding import household_unit, limit_of, shown_household, shown_metric
 from shootplan.model.show import amount_text, number_text
+from shootplan.records import dataclass
 from shootplan.resolve.units import convert, has_unit, spoon_sizes
 
 __all__ = ["measured", "with_whole_second"]

@@ -7,13 +7,14 @@ A recipe comes in; uses, products and problems go out. Amounts are shares of the
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from fractions import Fraction
 
 from shootplan.model.money import half_up
 from shootplan.model.quantity import Amount
 from shootplan.model.recipe import Mention, PartKind, Purpose, Recipe, RecipeKind, Step, When
 from shootplan.problems import Problem, Severity, Span, did_you_mean
+from shootplan.records import dataclass
 from shootplan.resolve.ledger import Ledger, share_of
 from shootplan.resolve.names import plain
 from shootplan.resolve.things import Found, Thing, find, things_of

@@ -7,12 +7,13 @@ A price book and a day come in, rows and problems go out. Nothing is costed here
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from fractions import Fraction
 
 from shootplan.model.episode import Episode, PriceKind, PriceRow
 from shootplan.problems import Problem, Severity, did_you_mean
+from shootplan.records import dataclass
 from shootplan.resolve.names import plain
 
 __all__ = ["Prices", "check_prices"]

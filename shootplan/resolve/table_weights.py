@@ -9,7 +9,7 @@ always wins; where it is far from the table's, a sentence says so.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 
 from shootplan.model.episode import PriceRow
@@ -17,6 +17,7 @@ from shootplan.model.larder import Figure, Identity, OwnRow, Rung
 from shootplan.model.quantity import COUNT, MASS, SPOON_UNITS, VOLUME, Amount
 from shootplan.model.recipe import IngredientLine
 from shootplan.model.show import amount_text, number_text
+from shootplan.records import dataclass
 from shootplan.resolve.amounts import ItemWeights
 from shootplan.resolve.units import convert, has_unit
 

@@ -8,10 +8,10 @@ contains; nothing near is ever taken.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from shootplan.model.quantity import Amount
 from shootplan.model.recipe import Group, IngredientLine, Recipe, Step
+from shootplan.records import dataclass
 from shootplan.resolve.names import is_within, plain
 
 __all__ = ["Found", "Thing", "find", "things_of"]

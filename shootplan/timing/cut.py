@@ -8,7 +8,7 @@ known: lengths are what the script asks for.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from shootplan.model.cut import Caption, CaptionKind, Cut, Row, Section
 from shootplan.model.filled import CaptionText, FilledEpisode, FilledStep
@@ -16,6 +16,7 @@ from shootplan.model.recipe import Step
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.model.show import running_text
 from shootplan.problems import Finding
+from shootplan.records import dataclass
 from shootplan.timing.collisions import merge_captions, tell_collisions
 from shootplan.timing.holds import VERTICAL, WIDE, CaptionStyle, caption_need_ms, fits, split_caption
 from shootplan.timing.length import fit_length

@@ -6,10 +6,9 @@ A ``Cut`` and a frame rate come in, rows in frames go out. Every edge is rounded
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from shootplan.model.cut import Caption, Cut, Row
 from shootplan.model.timecode import Rate, frame_of_ms, least_frames
+from shootplan.records import dataclass
 
 __all__ = ["EditRow", "Mark", "edit_rows"]
 

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import combinations, pairwise
+
+from shootplan.records import dataclass
 
 __all__ = [
     "ITEM_MARK",

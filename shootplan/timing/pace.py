@@ -8,12 +8,12 @@ odd ones set the factor, the even ones, which the fit has not seen, tell its err
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from shootplan.model.episode import Pace
 from shootplan.model.money import half_up
 from shootplan.model.pace import PaceFit, TimedLine
+from shootplan.records import dataclass
 from shootplan.timing.speech import speech_ms, spoken_words
 
 __all__ = ["Paragraph", "fit_pace", "paragraphs"]

@@ -7,7 +7,9 @@ Rows with the needs of their captions come in, times go out. A hold is never bel
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+
+from shootplan.records import dataclass
 
 __all__ = ["LEAD_IN_MS", "LEAST_GAP_MS", "Slot", "place_captions"]
 

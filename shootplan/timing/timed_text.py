@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import html
 import re
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from shootplan.model.pace import TimedLine
 from shootplan.problems import Problem, Severity, Span
+from shootplan.records import dataclass
 
 __all__ = ["read_timed_text"]
 

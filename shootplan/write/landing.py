@@ -13,10 +13,11 @@ import hashlib
 import os
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path, PurePosixPath
 
 from shootplan.problems import OutputError
+from shootplan.records import dataclass
 from shootplan.write.disk import Disk, reason
 from shootplan.write.lock import LOCK_NAME, hold_folder
 from shootplan.write.manifest import MANIFEST_NAME, Manifest, manifest_of, read_manifest

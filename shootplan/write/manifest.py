@@ -10,7 +10,8 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from shootplan.records import dataclass
 
 __all__ = ["MANIFEST_NAME", "Manifest", "WrittenFile", "manifest_of", "read_manifest"]
 
