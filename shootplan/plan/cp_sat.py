@@ -12,17 +12,15 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import field
 from itertools import combinations
 from math import gcd
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from shootplan.model.planning import Activity, ActivityKind, Assignment, PlanInput, Schedule, SolveStatus
 from shootplan.plan.graph import ORIGIN, EdgeKind, Ends, Event, duration_at, network_of, starts_of
 from shootplan.plan.groups import Group, Item, groups_of, items_of, name_people
 from shootplan.plan.orders import with_units
 from shootplan.plan.ovens import Oven, ovens_of
+from shootplan.plan.solver import cp_model as solver_module
 from shootplan.records import dataclass
-
-if TYPE_CHECKING:
-    from ortools.sat.python import cp_model
 
 __all__ = ["Limits", "Model", "Outcome", "time_unit"]
 
@@ -96,8 +94,7 @@ class Model:
     short: _Copy | None = None
 
     def __post_init__(self) -> None:
-        from ortools.sat.python import cp_model
-
+        cp_model = solver_module()
         self.unit = time_unit(self.plan_input)
         self.model = cp_model.CpModel()
         self.groups = groups_of(self.plan_input, is_pooled=self.is_pooled and not self.is_split)
@@ -161,8 +158,7 @@ class Model:
 
     def solve(self, limits: Limits, progress: Callable[[str], None] | None = None) -> Outcome:
         """Solve the model as it stands."""
-        from ortools.sat.python import cp_model
-
+        cp_model = solver_module()
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = limits.workers
         solver.parameters.random_seed = limits.seed
@@ -184,15 +180,15 @@ class Model:
         bound = round(solver.best_objective_bound) * self.unit if is_found or verdict is SolveStatus.UNKNOWN else 0
         return Outcome(status=verdict, schedule=schedule, bound=bound, spent=spent)
 
-    def _schedule(self, solver: cp_model.CpSolver) -> Schedule:
+    def _schedule(self, solver: Any) -> Schedule:
         assert self.long is not None
         return _Reader(self, self.long, solver.value).schedule()
 
 
 def _watch(progress: Callable[[str], None], unit: int) -> Any:
-    from ortools.sat.python import cp_model
+    base: Any = solver_module().CpSolverSolutionCallback
 
-    class Watch(cp_model.CpSolverSolutionCallback):
+    class Watch(base):  # type: ignore[misc]
         def on_solution_callback(self) -> None:
             progress(f"a plan of {round(self.objective_value) * unit // 60} min")
 
