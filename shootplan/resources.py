@@ -1,16 +1,18 @@
 """
-Finds the files that ship with the program: the built-in templates.
+Finds folders: of the built-in templates, which ship with the program, and of what may be kept between runs.
 
-Nothing comes in; a folder goes out. No template is read here.
+Nothing comes in; a folder goes out. Nothing is read or made here.
 """
 
 from __future__ import annotations
 
+import os
+import sys
 from pathlib import Path
 
 from shootplan.problems import ResourceError
 
-__all__ = ["templates_root"]
+__all__ = ["cache_root", "templates_root"]
 
 _PACKAGE = Path(__file__).resolve().parent
 
@@ -39,3 +41,23 @@ def templates_root(package: Path = _PACKAGE) -> Path:
     if beside.is_dir() and (package.parent / "pyproject.toml").is_file():
         return beside
     raise ResourceError(f'the templates are missing: looked in "{shipped}" and "{beside}"; install shootplan again')
+
+
+def cache_root() -> Path:
+    """
+    Return the user's folder for what can be made again, for this version of the program and Python; it may not exist.
+
+    ``SHOOTPLAN_CACHE`` names another place. Else the XDG Base Directory Specification's ``XDG_CACHE_HOME`` or
+    ``~/.cache``; on Windows ``LOCALAPPDATA``.
+    """
+    from shootplan import __version__
+
+    told = os.environ.get("SHOOTPLAN_CACHE")
+    usual = os.environ.get("LOCALAPPDATA" if sys.platform == "win32" else "XDG_CACHE_HOME")
+    if told:
+        place = Path(told)
+    elif usual and Path(usual).is_absolute():
+        place = Path(usual) / "shootplan"
+    else:
+        place = Path("~/.cache/shootplan").expanduser()
+    return place / f"{__version__}-{sys.implementation.cache_tag}"

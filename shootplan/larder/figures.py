@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from fractions import Fraction
+from functools import cache
 
 from shootplan.larder.tables import Weight, categories, rows, weights, yields
 from shootplan.larder.text import find_phrase, words
@@ -131,11 +132,21 @@ def fridge_life(item: str) -> StorageLife | None:
     Only where the item's whole name is the publisher's own heading ("Butter", "Carrots, parsnips"), the days count from
     purchase, and all rows of that heading agree: a life too long makes people ill, so nothing near is taken.
     """
-    name = words(item)
-    found = [row for row in rows("storage") if name and name in _headings(row["food"]) and _is_as_bought(row)]
+    found = _bought_lives().get(words(item), [])
     if not found or len({(row["fridge_min_days"], row["fridge_max_days"]) for row in found}) > 1:
         return None
     return _life(found[0])
+
+
+@cache
+def _bought_lives() -> dict[tuple[str, ...], list[dict[str, str]]]:
+    """Return the rows of things as bought by each name of their heading."""
+    lives: dict[tuple[str, ...], list[dict[str, str]]] = {}
+    for row in rows("storage"):
+        for name in dict.fromkeys(_headings(row["food"])) if _is_as_bought(row) else ():
+            if name:
+                lives.setdefault(name, []).append(row)
+    return lives
 
 
 def _headings(food: str) -> list[tuple[str, ...]]:

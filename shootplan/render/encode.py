@@ -12,6 +12,7 @@ from datetime import date, time
 from decimal import Decimal
 from enum import Enum
 from fractions import Fraction
+from functools import cache
 from typing import Any
 
 from shootplan.model.money import Cost
@@ -49,8 +50,8 @@ def encode(value: object) -> Any:
 
 def _encode_many(value: object) -> Any:
     if is_dataclass(value) and not isinstance(value, type):
-        found = ((item.name, getattr(value, item.name)) for item in fields(value))
-        return {name: encode(part) for name, part in found if not _is_place(name, part)}
+        found = ((name, getattr(value, name)) for name in _names(type(value)))
+        return {name: encode(part) for name, part in found if not isinstance(part, Span)}
     if isinstance(value, Mapping):
         return {str(key): encode(part) for key, part in value.items()}
     if isinstance(value, tuple | list):
@@ -58,9 +59,10 @@ def _encode_many(value: object) -> Any:
     raise TypeError(f"no JSON form for {type(value).__name__}")
 
 
-def _is_place(name: str, value: object) -> bool:
-    """Places name the user's folders, which differ from machine to machine."""
-    return isinstance(value, Span) or name in ("field_spans", "path", "folder")
+@cache
+def _names(kind: Any) -> tuple[str, ...]:
+    """Return the fields to show; places name the user's folders, which differ from machine to machine."""
+    return tuple(item.name for item in fields(kind) if item.name not in ("field_spans", "path", "folder"))
 
 
 def _decimal(value: Fraction) -> str:

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from shootplan.problems import InputError, Problem, Span
+from shootplan.render.template_cache import template_cache
 from shootplan.resources import templates_root
 
 if TYPE_CHECKING:
@@ -102,6 +103,7 @@ def make_renderer(user_templates: Path | None, filters: Mapping[str, Callable[..
         trim_blocks=True,
         lstrip_blocks=True,
         keep_trailing_newline=True,
+        bytecode_cache=template_cache(),
     )
     for name in ("lipsum", "cycler", "joiner"):
         environment.globals.pop(name, None)
