@@ -91,3 +91,12 @@ def test_the_model_uses_the_standard_library_only() -> None:
             if top != "shootplan" and top not in sys.stdlib_module_names:
                 wrong.append(f"{path}:{line} {module}")
     assert not wrong
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_records_are_made_by_our_own_decorator(path: Path) -> None:
+    """The standard decorator takes 0.4 ms a class; ``shootplan.records`` does the same for less."""
+    if path.name in ("records.py", "build_tables.py"):
+        return
+    text = path.read_text(encoding="utf-8")
+    assert "from dataclasses import dataclass" not in text, "import dataclass from shootplan.records"
