@@ -8,6 +8,6 @@ The stage computes no cost, time or amount: it says what the earlier stages foun
 from __future__ import annotations
 
 from shootplan.facts.book import FactBook
-from shootplan.facts.fill import fill_episode
+from shootplan.facts.fill import fill_and_compare, fill_episode
 
-__all__ = ["FactBook", "fill_episode"]
+__all__ = ["FactBook", "fill_and_compare", "fill_episode"]

@@ -1,8 +1,8 @@
 """
-Every text of the episode with its placeholders replaced by computed figures.
+Every text of the episode with its placeholders replaced by computed figures, and what the typed figures in it say.
 
-A ``FactBook`` comes in; a ``FilledEpisode`` and the problems (unknown or ambiguous placeholders, figures that cannot be
-known, figures typed by hand that differ) go out. Texts are not laid out or timed here.
+A ``FactBook`` comes in; a ``FilledEpisode``, the problems (unknown or ambiguous placeholders, figures that cannot be
+known, figures typed by hand that differ) and a statement for each typed figure go out. Nothing is laid out here.
 """
 
 from __future__ import annotations
@@ -10,18 +10,19 @@ from __future__ import annotations
 import re
 from dataclasses import field
 
-from shootplan.facts.agreement import differing_figures
+from shootplan.facts.agreement import TextPlace, read_statements
 from shootplan.facts.book import FactBook, Figure, Missing, Place
 from shootplan.facts.forms import NO_BREAK, verbatim
 from shootplan.facts.mentions import plain_instruction, without_parts
 from shootplan.facts.say_out import NUMBER, say_out
+from shootplan.model.agreement import FigureKind, Statement, Verdict
 from shootplan.model.filled import CaptionText, FilledEpisode, FilledRecipe, FilledStep, FilledText
 from shootplan.model.recipe import Step
 from shootplan.model.resolved import ResolvedRecipe
 from shootplan.problems import Problem, Severity, Span
 from shootplan.records import dataclass
 
-__all__ = ["fill_episode"]
+__all__ = ["fill_and_compare", "fill_episode"]
 
 _PLACEHOLDER = re.compile(r"\{([^{}\n]*)\}")
 _UNIT_AFTER_NUMBER = re.compile(rf"({NUMBER}) (?=(?:m?g|kg|[mcd]?l|tsp|dsp|tbsp|oz|lb|°C|°F|%|min|h|s|cm|mm|kr)(?!\w))")
@@ -38,16 +39,22 @@ def fill_episode(book: FactBook) -> tuple[FilledEpisode, tuple[Problem, ...]]:
 
     A placeholder that cannot be filled stays as typed and is a problem; everything else goes on.
     """
+    return fill_and_compare(book)[:2]
+
+
+def fill_and_compare(book: FactBook) -> tuple[FilledEpisode, tuple[Problem, ...], tuple[Statement, ...]]:
+    """Return what ``fill_episode`` does, and every figure that was typed by hand with what is known of it."""
     filler = _Filler(book)
     episode = book.resolved.episode
+    filler.compare(episode.title, Place(), "title", episode.span)
     filled = FilledEpisode(
-        headnote=filler.text(episode.headnote, Place(), episode.span),
+        headnote=filler.text(episode.headnote, Place(), "headnote", episode.span),
         opening=filler.rows(episode.opening),
         between=filler.rows(episode.between),
         closing=filler.rows(episode.closing),
         recipes=tuple(filler.recipe(recipe) for recipe in book.resolved.recipes),
     )
-    return filled, tuple(dict.fromkeys(filler.problems))
+    return filled, tuple(dict.fromkeys(filler.problems)), tuple(filler.statements)
 
 
 @dataclass(slots=True)
@@ -56,25 +63,27 @@ class _Filler:
 
     book: FactBook
     problems: list[Problem] = field(default_factory=list)
+    statements: list[Statement] = field(default_factory=list)
 
     def rows(self, steps: tuple[Step, ...]) -> tuple[FilledStep, ...]:
         return tuple(self.step(step, Place(None, step), step.text) for step in steps)
 
     def recipe(self, resolved: ResolvedRecipe) -> FilledRecipe:
         recipe, place = resolved.recipe, Place(resolved)
-        texts = (recipe.headnote, recipe.serve, recipe.keep, recipe.notes)
-        headnote, serve, keep, notes = (self.text(text, place, recipe.span) for text in texts)
+        self.compare(recipe.title, place, "title", recipe.span)
+        kinds = ("headnote", "serve", "keep", "notes")
+        headnote, serve, keep, notes = (self.text(getattr(recipe, kind), place, kind, recipe.span) for kind in kinds)
         steps = tuple(
             self.step(step, Place(resolved, step), plain_instruction(step, resolved)) for step in recipe.steps
         )
         return FilledRecipe(id=resolved.id, headnote=headnote, serve=serve, keep=keep, notes=notes, steps=steps)
 
     def step(self, step: Step, place: Place, instruction: str) -> FilledStep:
-        self.compare(without_parts(step.text), place, step.span)
+        self.compare(without_parts(step.text), place, "method", step.span)
         return FilledStep(
             id=step.id,
-            text=self.filled(instruction, place, step.span, has_columns=False, is_compared=False)[0],
-            say=self.text(step.say, place, step.place("say"), has_columns=True),
+            text=self.filled(instruction, place, step.span, has_columns=False)[0],
+            say=self.text(step.say, place, "narration", step.place("say"), has_columns=True),
             captions=self.captions(step, place),
         )
 
@@ -84,18 +93,21 @@ class _Filler:
         for line in step.caption.split("\n"):
             if not line.strip():
                 continue
-            text, figures = self.filled(line.strip(), place, step.place("caption"), has_columns=True)
+            span = step.place("caption")
+            self.compare(line.strip(), place, "caption", span, has_columns="\n" not in step.caption)
+            text, figures = self.filled(line.strip(), place, span, has_columns=True)
             kinds = [figure.kind for figure in figures]
             kind = next((kind for kind in _KINDS if kind in kinds), "step" if place.recipe else "notice")
             source = ", ".join(dict.fromkeys(figure.source for figure in figures))
             found.append(CaptionText(text=text.shown, kind=kind, source=source or _where(place)))
         return tuple(found)
 
-    def text(self, text: str, place: Place, span: Span, *, has_columns: bool = False) -> FilledText:
+    def text(self, text: str, place: Place, kind: str, span: Span, *, has_columns: bool = False) -> FilledText:
+        self.compare(text, place, kind, span, has_columns=has_columns)
         return self.filled(text, place, span, has_columns=has_columns)[0]
 
     def filled(
-        self, text: str, place: Place, span: Span, *, has_columns: bool, is_compared: bool = True
+        self, text: str, place: Place, span: Span, *, has_columns: bool
     ) -> tuple[FilledText, tuple[Figure, ...]]:
         """Return a text in three forms and the figures in it."""
         printed, shown, spoken, figures, end = "", "", "", [], 0
@@ -109,8 +121,6 @@ class _Filler:
             spoken += self.said(typed)
             spoken += _capital(forms.spoken) if _SENTENCE_BEGINS.search(spoken) else forms.spoken
             end = match.end()
-        if is_compared:
-            self.compare(text, place, span)
         rest = text[end:]
         filled = FilledText(
             printed=printed + rest, shown=shown + _unbroken(rest), spoken=_led(spoken + self.said(rest), text)
@@ -133,9 +143,23 @@ class _Filler:
         currency = self.book.costs.currency
         return say_out(_EMPHASIS.sub("", typed), currency=currency, is_american=self.book.forms.is_american)
 
-    def compare(self, text: str, place: Place, span: Span) -> None:
-        if place.recipe is not None:
-            self.problems += differing_figures(_PLACEHOLDER.sub(" . ", text), place.recipe, span)
+    def compare(self, text: str, place: Place, kind: str, span: Span, *, has_columns: bool = False) -> None:
+        """Read the typed figures of a text back; placeholders, which cannot differ, leave a gap of the same length."""
+        typed = _PLACEHOLDER.sub(lambda match: " . ".ljust(len(match[0]))[: len(match[0])], text)
+        found = read_statements(typed, TextPlace(place, kind, span, has_columns), self.book)
+        self.statements += found
+        self.problems += [_problem(item) for item in found if item.verdict is Verdict.DIFFERS]
+
+
+def _problem(statement: Statement) -> Problem:
+    about = f" of {statement.about}" if statement.about and statement.kind is not FigureKind.DIET else ""
+    return Problem(
+        span=statement.span,
+        code="figure-differs",
+        severity=Severity.WARNING,
+        message=f'"{statement.words}"{about} in the {statement.text} differs from what is known: {statement.fact}',
+        hint="put a placeholder in braces there, so that the figure cannot drift",
+    )
 
 
 def _part_of(span: Span, text: str, match: re.Match[str]) -> Span:

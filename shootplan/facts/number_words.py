@@ -1,74 +1,78 @@
 """
 Numbers in words read back: "two and a half tablespoons" holds 2 1/2.
 
-A text comes in and goes out with number words as digits, so that one search finds figures in either writing.
+A text comes in and goes out with number words as digits, so that one search finds figures in either writing; the places
+of the digits in the text as typed come with it.
 """
 
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from fractions import Fraction
 
-__all__ = ["digits_for_words"]
+__all__ = ["PAIR", "Digits", "digits_for_words", "with_digits"]
 
-_ONES = {
-    word: value
-    for value, word in enumerate(
-        (
-            *(
-                "zero",
-                "one",
-                "two",
-                "three",
-                "four",
-                "five",
-                "six",
-                "seven",
-                "eight",
-                "nine",
-                "ten",
-                "eleven",
-                "twelve",
-            ),
-            *("thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"),
-        )
-    )
-}
-_TENS = {
-    word: 10 * value
-    for value, word in enumerate(
-        ("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"), start=2
-    )
-}
-_PARTS = {"half": 2, "third": 3, "thirds": 3, "quarter": 4, "quarters": 4, "eighth": 8, "eighths": 8}
-_WORD = "|".join(sorted([*_ONES, *_TENS, "hundred", "thousand"], key=len, reverse=True))
-_CARDINAL = rf"(?:{_WORD})(?:(?:[ -]|[ ]and[ ])(?:{_WORD}))*"
+#: Stands between two numbers said in one breath, "one twenty-eight": a price or a temperature.
+PAIR = "\x1f"
+_ONE = ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine"]
+_TEEN = ["ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"]
+_TEN = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
+_VALUES = {word: value for value, word in enumerate(("zero", *_ONE, *_TEEN))}
+_VALUES |= {word: 10 * value for value, word in enumerate(_TEN, start=2)}
+_PARTS = {"half": 2, "halves": 2, "third": 3, "thirds": 3, "quarter": 4, "quarters": 4, "fifth": 5, "fifths": 5}
+_PARTS |= {"eighth": 8, "eighths": 8}
+
+_ONES, _TEENS, _TENS = ("(?:" + "|".join(words) + r")\b" for words in (_ONE, _TEEN, _TEN))
+_UP_TO_99 = rf"(?:{_TENS}(?:[ -]{_ONES})?|{_TEENS}|{_ONES})"
+_UP_TO_999 = rf"(?:(?:{_ONES}|a)[ ]hundred(?:(?:[ ]and)?[ ]{_UP_TO_99})?|{_UP_TO_99})"
+_CARDINAL = rf"(?:{_UP_TO_999}[ ]thousand(?:,?(?:[ ]and)?[ ]{_UP_TO_999})?|{_UP_TO_999}|zero\b)"
 _PART = "|".join(sorted(_PARTS, key=len, reverse=True))
+_SPOONS = r"teaspoons?|tablespoons?|tsp|tbsp|cups?|litres?|liters?|kilos?|kg|pounds?|hours?|minutes?|dozen"
 _MIXED = re.compile(
-    rf"\b(?:(?P<whole>{_CARDINAL})[ ]and[ ]an?[ ](?P<part>{_PART})"
-    rf"|(?P<count>one|two|three|an?)[ -](?P<parts>third|thirds|quarter|quarters|eighth|eighths)"
-    rf"|(?P<half>half)(?=[ ]an?[ ])|(?P<cardinal>{_CARDINAL}))\b",
+    rf"\b(?:(?P<six>half[ ]a[ ]dozen)|(?P<twelve>(?:a|one)[ ]dozen)|(?P<two>(?:a[ ])?couple[ ]of|a[ ]pair[ ]of)"
+    rf"|(?P<whole>{_CARDINAL})[ ]and[ ](?P<of>an?|one|two|three)[ ](?P<part>{_PART})"
+    rf"|(?P<count>one|two|three|four|an?)[ -](?P<parts>thirds?|quarters?|fifths?|eighths?)"
+    rf"|(?P<half>half)(?=[ ]an?[ ]|[ -](?:{_SPOONS})\b)"
+    rf"|(?P<first>{_ONES}|{_TEENS})[ -](?P<second>{_TENS}(?:[ -]{_ONES})?|{_TEENS})"
+    rf"|(?P<cardinal>{_CARDINAL}))(?!\w)",
     re.IGNORECASE,
 )
 
 
+@dataclass(frozen=True, slots=True)
+class Digits:
+    """A text with digits for its number words; ``begins`` and ``ends`` say where each character was typed."""
+
+    text: str
+    begins: tuple[int, ...]
+    ends: tuple[int, ...]
+
+    def place(self, start: int, end: int) -> tuple[int, int]:
+        """Return where a piece of ``text`` stands in the text as typed."""
+        return self.begins[start], self.ends[max(start, end - 1)]
+
+
 def _cardinal(text: str) -> int:
     total = current = 0
-    for word in re.split(r"[ -]", text.casefold()):
+    for word in re.split(r"[ ,-]+", text.casefold()):
         if word == "hundred":
             current = max(current, 1) * 100
         elif word == "thousand":
             total, current = total + max(current, 1) * 1000, 0
         else:
-            current += _ONES.get(word, 0) + _TENS.get(word, 0)
+            current += _VALUES.get(word, 0)
     return total + current
 
 
 def _value(match: re.Match[str]) -> Fraction:
+    if match["six"] or match["twelve"] or match["two"]:
+        return Fraction(6 if match["six"] else 12 if match["twelve"] else 2)
     if match["whole"]:
-        return _cardinal(match["whole"]) + Fraction(1, _PARTS[match["part"].casefold()])
+        count = _VALUES.get(match["of"].casefold(), 1)
+        return _cardinal(match["whole"]) + Fraction(count, _PARTS[match["part"].casefold()])
     if match["parts"]:
-        count = _ONES.get(match["count"].casefold(), 1)
+        count = _VALUES.get(match["count"].casefold(), 1)
         return Fraction(count, _PARTS[match["parts"].casefold()])
     if match["half"]:
         return Fraction(1, 2)
@@ -76,10 +80,29 @@ def _value(match: re.Match[str]) -> Fraction:
 
 
 def _digits(match: re.Match[str]) -> str:
+    if match["first"]:
+        return f"{_cardinal(match['first'])}{PAIR}{_cardinal(match['second'])}"
     whole, rest = divmod(_value(match), 1)
     if rest == 0:
         return str(whole)
     return f"{whole} {rest.numerator}/{rest.denominator}" if whole else f"{rest.numerator}/{rest.denominator}"
+
+
+def with_digits(text: str) -> Digits:
+    """Return the text with number words as digits, and where each character of it was typed."""
+    out: list[str] = []
+    begins: list[int] = []
+    ends: list[int] = []
+    at = 0
+    for match in _MIXED.finditer(text):
+        digits = _digits(match)
+        out += [text[at : match.start()], digits]
+        begins += [*range(at, match.start()), *[match.start()] * len(digits)]
+        ends += [*range(at + 1, match.start() + 1), *[match.end()] * len(digits)]
+        at = match.end()
+    begins += range(at, len(text))
+    ends += range(at + 1, len(text) + 1)
+    return Digits("".join([*out, text[at:]]), tuple(begins), tuple(ends))
 
 
 def digits_for_words(text: str) -> str:
