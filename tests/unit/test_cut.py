@@ -186,7 +186,7 @@ def test_a_caption_too_wide_is_found() -> None:
 
 def test_captions_that_outlast_their_row_are_merged_and_the_rest_lengthens_it() -> None:
     """Two short captions that outlast the row's four seconds become one; ten words need 5 s, and the row grows."""
-    made, findings = cut(episode(recipe(step("Cook", shot=shot(), caption="1 onion\n2 leeks"))))
+    made, findings = cut(episode(recipe(step("Cook", shot=shot(), caption="1 onion\n3 leeks"))))
     assert [found.code for found in findings] == ["caption-merged"]
     assert len(made.captions) == 1
     assert made.length_ms == 4000
