@@ -9,7 +9,6 @@ nothing known is what it speaks of. Amounts, counts, shares, people and diets ar
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
 
 from shootplan.facts.agreement_diet import judge_diet
@@ -34,6 +33,7 @@ from shootplan.model.quantity import COUNT, Amount
 from shootplan.model.resolved import ResolvedRecipe
 from shootplan.model.show import amount_text
 from shootplan.problems import Span
+from shootplan.records import dataclass
 
 __all__ = ["TextPlace", "read_statements"]
 

@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 
 from shootplan.facts.number_words import PAIR, Digits, with_digits
 from shootplan.facts.say_out import NUMBER, SPACE, read_number
 from shootplan.facts.spoken import UNIT_WORDS
 from shootplan.model.agreement import FigureKind
+from shootplan.records import dataclass
 
 __all__ = ["DIETS", "HOUR", "Typed", "find_figures"]
 

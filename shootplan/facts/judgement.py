@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
 from shootplan.facts.book import Place
 from shootplan.facts.figures import Typed
 from shootplan.model.agreement import FigureKind, Verdict
 from shootplan.problems import Span
+from shootplan.records import dataclass
 
 __all__ = ["Judgement", "TextPlace", "agrees", "bound_of", "differs", "is_about", "no_fact"]
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 
 from shootplan.facts.book import FactBook
@@ -21,6 +21,7 @@ from shootplan.model.recipe import Step
 from shootplan.model.resolved import ResolvedRecipe
 from shootplan.model.show import range_text
 from shootplan.printing import money_text
+from shootplan.records import dataclass
 
 __all__ = ["Fact", "Price", "episode_prices", "keeping_times", "line_prices", "oven_facts", "recipe_prices",
            "recipe_times", "serving_facts", "step_times", "typed_facts"]  # fmt: skip

@@ -8,8 +8,9 @@ of the digits in the text as typed come with it.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
+
+from shootplan.records import dataclass
 
 __all__ = ["PAIR", "Digits", "digits_for_words", "with_digits"]
 

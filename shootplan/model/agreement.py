@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import Enum
 
 from shootplan.problems import Span
+from shootplan.records import dataclass
 
 __all__ = ["Agreement", "CheckResult", "CheckStatus", "FigureKind", "Statement", "Verdict"]
 

@@ -12,7 +12,7 @@ from shootplan.app import check
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "benchmarks"))
 
-from agreement import Case, cases  # noqa: E402
+from agreement import Case, cases
 
 
 @pytest.fixture(scope="module")
