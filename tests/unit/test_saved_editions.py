@@ -76,6 +76,7 @@ def test_a_dearer_onion_is_found_by_hand(record: dict[str, Any]) -> None:
         "blog/barley-soup.md",
         "costing.csv",
         "costing.html",
+        "description.txt",
         "index.html",
     )
 
