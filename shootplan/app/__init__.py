@@ -347,9 +347,12 @@ def build(
     files: Files | None = None,
     progress: Progress | None = None,
     workers: int = 1,
+    with_cards: bool = False,
 ) -> Built:
     """
     Write every document of the episode into ``out`` (default: ``FOLDER/out``), all together or not at all.
+
+    ``with_cards`` adds each caption as a transparent picture, a file a caption.
 
     Raises
     ------
@@ -368,19 +371,23 @@ def build(
     loaded = load(folder, files=files)
     publication = publish(loaded, progress=progress, workers=workers)
     tell("writing")
-    texts = documents(publication, templates=_user_templates(Path(folder)))
+    texts = documents(publication, templates=_user_templates(Path(folder)), with_cards=with_cards)
     target = Path(out) if out is not None else Path(folder) / "out"
     written = write_documents(target, texts, version=__version__)
     return Built(folder=target, publication=publication, paths=tuple(sorted(texts)), kept_aside=written.kept_aside)
 
 
-def documents(publication: Publication, *, templates: Path | None = None) -> Mapping[str, str]:
+def documents(
+    publication: Publication, *, templates: Path | None = None, with_cards: bool = False
+) -> Mapping[str, str]:
     """Return all documents as text by relative path, without touching the disk."""
-    from shootplan.app.edit import caption_files, chapter_files, edit_files
+    from shootplan.app.edit import caption_files, card_files, chapter_files, edit_files
     from shootplan.render import render_documents
 
     cut = publication.cut
     captions = {**caption_files(cut), **chapter_files(cut), **edit_files(publication.resolved.episode, cut)}
+    if with_cards:
+        captions |= card_files(cut)
     return render_documents(publication, captions=captions, user_templates=templates)
 
 

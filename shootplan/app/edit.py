@@ -8,20 +8,29 @@ from shootplan.model.cut import Cut
 from shootplan.model.episode import Episode
 from shootplan.model.timecode import Rate
 
-__all__ = ["caption_files", "chapter_files", "edit_files"]
+__all__ = ["caption_files", "card_files", "chapter_files", "edit_files"]
 
 
 def caption_files(cut: Cut) -> Mapping[str, str]:
     """Return the captions in every format by file name."""
     from shootplan.timing.caption_csv import write_caption_csv
     from shootplan.timing.subrip import write_subrip
+    from shootplan.timing.ttml import write_ttml
     from shootplan.timing.webvtt import write_webvtt
 
     return {
         "captions.vtt": write_webvtt(cut),
         "captions.srt": write_subrip(cut),
         "captions.csv": write_caption_csv(cut),
+        "captions.ttml": write_ttml(cut),
     }
+
+
+def card_files(cut: Cut) -> Mapping[str, str]:
+    """Return each caption as a transparent picture, in a folder of their own."""
+    from shootplan.timing.cards import write_cards
+
+    return {f"cards/{name}": text for name, text in write_cards(cut).items()}
 
 
 def chapter_files(cut: Cut) -> Mapping[str, str]:

@@ -87,6 +87,9 @@ def check(episode: EpisodeFolder, as_json: AsJson = False, strict: Strict = Fals
 def build(
     episode: EpisodeFolder,
     out: Annotated[Path | None, typer.Option(help="Where to write; default: EPISODE/out.", show_default=False)] = None,
+    cards: Annotated[
+        bool, typer.Option("--cards", help="Also write each caption as a transparent SVG of the picture's size.")
+    ] = False,
     workers: Annotated[int, typer.Option(min=1, help="Solver threads; more than 1 is not repeatable.")] = 1,
     as_json: AsJson = False,
     strict: Strict = False,
@@ -101,7 +104,7 @@ def build(
         if strict:
             refuse_warnings(load(episode))
         with Progress() as progress:
-            built = build_episode(episode, out=out, progress=progress.show, workers=workers)
+            built = build_episode(episode, out=out, progress=progress.show, workers=workers, with_cards=cards)
         report(built.publication.problems)
         if as_json:
             print_json({"folder": str(built.folder), "files": list(built.paths), "kept_aside": list(built.kept_aside)})

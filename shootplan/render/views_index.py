@@ -29,6 +29,7 @@ _WORDS = {
     "captions.vtt": "Captions, WebVTT",
     "captions.srt": "Captions, SubRip",
     "captions.csv": "Captions as a list",
+    "captions.ttml": "Captions, TTML (IMSC text)",
     "chapters.txt": "Chapters, to paste",
     "description.txt": "Description of the video, to paste",
     "edit.otio": "The edit, OpenTimelineIO",
@@ -98,7 +99,7 @@ def index_view(basis: Basis, paths: Iterable[str]) -> IndexView:
         claims=claim_views(basis),
         notes=all_notes(basis),
         warnings=tuple(f"{problem.span}: {problem.message}" for problem in publication.problems),
-        documents=tuple(_link(basis, path) for path in sorted(paths, key=_reading_order)),
+        documents=_documents(basis, sorted(paths, key=_reading_order)),
     )
 
 
@@ -153,6 +154,14 @@ def _together(basis: Basis) -> tuple[str, ...]:
 def _reading_order(path: str) -> tuple[bool, bool, str]:
     """Pages first, those of the day before the recipes; then everything else."""
     return (not path.endswith(".html"), path.startswith("blog/"), path)
+
+
+def _documents(basis: Basis, paths: list[str]) -> tuple[DocumentLink, ...]:
+    """Return a link to each document; the cards of captions, of which there are many, share one to the first."""
+    cards = [path for path in paths if path.startswith("cards/")]
+    links = tuple(_link(basis, path) for path in paths if not path.startswith("cards/"))
+    words = f"Captions as {len(cards)} transparent pictures, the first of them"
+    return (*links, DocumentLink(path=cards[0], words=words)) if cards else links
 
 
 def _link(basis: Basis, path: str) -> DocumentLink:

@@ -8,20 +8,20 @@ from __future__ import annotations
 
 from shootplan.model.cut import Caption, Cut
 from shootplan.timing.caption_text import clean_lines, clock_parts
+from shootplan.timing.screen import screen_of
 
 __all__ = ["escape_payload", "format_time", "write_chapters", "write_webvtt"]
-
-#: At the top left inside the graphics-safe 5 % (EBU R 95), clear of the subtitles of speech at the bottom.
-_SETTINGS = "line:10% position:5%,line-left align:left size:90%"
 
 
 def write_webvtt(cut: Cut) -> str:
     """Return the captions as a WebVTT file, in the order of their in-times; a caption without words is left out."""
+    screen = screen_of(cut)
+    settings = f"line:{screen.top}% position:{screen.left}%,line-left align:left size:{screen.box_width}%"
     blocks = ["WEBVTT"]
     for caption in sorted(cut.captions, key=lambda item: (item.in_ms, item.out_ms)):
         payload = escape_payload(caption.text)
         if payload and caption.out_ms > caption.in_ms:
-            blocks.append(f"{_identifier(caption)}\n{_timings(caption.in_ms, caption.out_ms)} {_SETTINGS}\n{payload}")
+            blocks.append(f"{_identifier(caption)}\n{_timings(caption.in_ms, caption.out_ms)} {settings}\n{payload}")
     return "\n\n".join(blocks) + "\n"
 
 

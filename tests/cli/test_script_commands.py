@@ -74,3 +74,18 @@ def test_an_unknown_figure_ends_with_1(supper: Path) -> None:
     code, _, err = run("script", str(supper))
     assert code == 1
     assert "[placeholder-unknown]" in err
+
+
+def test_cards_are_built_when_asked_for(supper: Path) -> None:
+    """A card for each caption, one link on the cover; a build without them takes them away."""
+    code, out, _ = run("build", str(supper), "--cards", "--json")
+    assert code == 0
+    files = json.loads(out)["files"]
+    cards = [path for path in files if path.startswith("cards/")]
+    made = json.loads((supper / "out" / "plan.json").read_text(encoding="utf-8"))["cut"]
+    assert len(cards) == len(made["captions"]) > 20
+    assert "captions.ttml" in files
+    cover = (supper / "out" / "index.html").read_text(encoding="utf-8")
+    assert cover.count('href="cards/') == 1
+    assert run("build", str(supper))[0] == 0
+    assert not list((supper / "out").rglob("cards/*"))
