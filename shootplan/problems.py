@@ -405,6 +405,14 @@ _codes(
     caption_lengthens="rows are longer so that their captions can be read",
 )
 
+# what happened on the day
+_codes(
+    log_line_bad="a line of the day's log, or what is told in its place, cannot be read",
+    log_step_unknown="the day's log names a step that is not in the plan",
+    log_step_ambiguous="the day's log names a step by words that fit several",
+    log_ahead="the day's log tells of something after the moment that is asked for",
+)
+
 # weights from tables
 _codes(
     pack_size_differs="a piece of the line and a piece of the pack are of different weights",

@@ -40,6 +40,7 @@ __all__ = [
     "build",
     "check",
     "cost",
+    "day_input",
     "documents",
     "explain",
     "fill_and_cut",
@@ -215,6 +216,14 @@ def explain(loaded: Loaded, ingredient: str) -> tuple[str, ...]:
     return explain_lines(loaded.resolved, cost(loaded)[0], ingredient)
 
 
+def day_input(loaded: Loaded) -> PlanInput:
+    """Return what the shoot day asks of the planner, the chosen duplicates in place of their waits."""
+    from shootplan.plan.swaps import with_swaps
+    from shootplan.plan.tasks import build_plan
+
+    return with_swaps(build_plan(loaded.resolved), [(s.recipe, s.step) for s in loaded.episode.swap_outs])
+
+
 def plan(loaded: Loaded, *, solver: Solver | None = None) -> Day:
     """
     Return the day: the plan input, its solution, its rows by the clock and the peaks of the equipment.
@@ -226,10 +235,8 @@ def plan(loaded: Loaded, *, solver: Solver | None = None) -> Day:
     """
     from shootplan.plan.chain import critical_chain
     from shootplan.plan.day import equipment_peaks, steps_by_clock
-    from shootplan.plan.swaps import with_swaps
-    from shootplan.plan.tasks import build_plan
 
-    plan_input = with_swaps(build_plan(loaded.resolved), [(s.recipe, s.step) for s in loaded.episode.swap_outs])
+    plan_input = day_input(loaded)
     result = (solver or Solver())(plan_input)
     if result.schedule is None:
         raise InfeasiblePlan((Conflict(rule="the time that the planner may take is too short for this day"),))

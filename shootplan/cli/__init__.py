@@ -18,7 +18,7 @@ from typing import Annotated
 
 import typer
 
-from shootplan.cli import bring_commands, changes_commands, planning_commands, script_commands
+from shootplan.cli import bring_commands, changes_commands, planning_commands, replan_commands, script_commands
 from shootplan.cli.console import (
     EXIT_INPUT,
     AsJson,
@@ -271,6 +271,7 @@ changes_commands.add_to(app)
 script_commands.add_to(app)
 planning_commands.add_to(app)
 bring_commands.add_to(app)
+replan_commands.add_to(app)
 
 
 def main() -> None:

@@ -20,7 +20,7 @@ from shootplan.plan.orders import with_units
 from shootplan.plan.ovens import Oven, Session, ovens_of
 from shootplan.records import dataclass
 
-__all__ = ["best_list_schedule", "list_schedule"]
+__all__ = ["best_list_schedule", "list_schedule", "ordered_schedule"]
 
 #: How often a list schedule, or one recipe of it, is begun again after a limit on waiting broke.
 _RESTARTS = 40
@@ -49,6 +49,18 @@ def list_schedule(plan_input: PlanInput) -> Schedule | None:
     plan = _Plan.of(plan_input)
     order = {activity.id: number for number, activity in enumerate(plan_input.activities)}
     return _tried(plan, lambda name: (order[name],), is_by_clock=True)
+
+
+def ordered_schedule(plan_input: PlanInput, rank: Mapping[str, int]) -> Schedule | None:
+    """
+    Return a plan in which each activity begins as early as those of lower rank allow, ``None`` if that leads nowhere.
+
+    What has no rank comes last, in the order of the input.
+    """
+    plan = _Plan.of(plan_input)
+    last = max(rank.values(), default=0) + 1
+    order = {activity.id: number for number, activity in enumerate(plan_input.activities)}
+    return _tried(plan, lambda name: (rank.get(name, last), order[name]), is_by_clock=False)
 
 
 def best_list_schedule(plan_input: PlanInput, *, bound_s: int, seed: int = 0) -> Schedule | None:

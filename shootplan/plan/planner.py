@@ -24,7 +24,7 @@ from shootplan.records import dataclass
 if TYPE_CHECKING:
     from shootplan.plan.cp_sat import Limits
 
-__all__ = ["DEFAULT_BUDGET", "horizon_of", "solve"]
+__all__ = ["DEFAULT_BUDGET", "heats_late", "horizon_of", "solve"]
 
 #: Deterministic time units for all phases together; one is 1.5 to 4 s on the machines it was measured on.
 DEFAULT_BUDGET = 12.0
@@ -276,8 +276,8 @@ class _Run:
         short = self._short(early)
         if short is not None:
             _check(self.input, short, is_short=True)
-            short = _heats_late(self.input, short, is_short=True)
-        long = _heats_late(self.input, early)
+            short = heats_late(self.input, short, is_short=True)
+        long = heats_late(self.input, early)
         is_proven = long.makespan_s <= self.bound_s
         return SolveResult(
             status=SolveStatus.OPTIMAL if is_proven else SolveStatus.FEASIBLE,
@@ -295,7 +295,7 @@ def _check(plan_input: PlanInput, schedule: Schedule, *, is_short: bool = False)
         raise RuntimeError(f"the planner broke a rule ({broken[0].rule}): {broken[0].message}")
 
 
-def _heats_late(plan_input: PlanInput, schedule: Schedule, *, is_short: bool = False) -> Schedule:
+def heats_late(plan_input: PlanInput, schedule: Schedule, *, is_short: bool = False) -> Schedule:
     """Move each heat towards its first bake as far as every rule allows, the last heat first: no oven runs empty."""
     for heat in sorted(_heats(plan_input), key=lambda name: -schedule.of(name).start_s):
         bakes = [item.id for item in plan_input.activities if item.oven is not None and item.oven.heat == heat]

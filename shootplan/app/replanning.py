@@ -1,0 +1,167 @@
+"""
+The use cases of the day itself: the rest of the day from what happened, and planned against real minutes.
+
+A loaded episode and what was logged come in, values go out; nothing is printed here.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import Any
+
+from shootplan.app import Loaded, Solver, day_input
+from shootplan.model.planning import Assignment, PlanInput, Schedule
+from shootplan.model.replanning import LogEvent, LogLine, Replan, StepMinutes
+from shootplan.problems import Conflict, InfeasiblePlan, InputError, Problem, Span
+from shootplan.records import dataclass
+
+__all__ = ["Replanned", "followed_plan", "log_events", "measure", "read_log", "read_words", "replan_day"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Replanned:
+    """The rest of the day and the warnings about its log."""
+
+    replan: Replan
+    problems: tuple[Problem, ...] = ()
+
+
+def followed_plan(loaded: Loaded, plan_input: PlanInput, folder: Path, *, solver: Solver | None = None) -> Schedule:
+    """
+    Return the plan that the day follows: the one built into ``out/plan.json`` if it still fits, else a new one.
+
+    Raises
+    ------
+    InfeasiblePlan
+        If no schedule keeps all rules.
+    """
+    from shootplan.plan.verify import verify
+
+    built = _built_schedule(folder / "out" / "plan.json")
+    if built is not None and not verify(plan_input, built):
+        return built
+    schedule = (solver or Solver())(plan_input).schedule
+    if schedule is None:
+        raise InfeasiblePlan((Conflict(rule="the time that the planner may take is too short for this day"),))
+    return schedule
+
+
+def _built_schedule(path: Path) -> Schedule | None:
+    """Read the schedule of a built plan; whatever is wrong with the file, it is only not used."""
+    try:
+        day = json.loads(path.read_text(encoding="utf-8"))["day"]
+        return Schedule(assignments=tuple(_assignment(item) for item in day["assignments"]))
+    except (OSError, ValueError, KeyError, TypeError, IndexError):
+        return None
+
+
+def _assignment(item: dict[str, Any]) -> Assignment:
+    return Assignment(
+        activity=str(item["activity"]),
+        pieces=tuple((int(start), int(end)) for start, end in item["pieces"]),
+        worker=str(item["worker"]),
+        look_ins=tuple((int(start), int(end), str(name)) for start, end, name in item["look_ins"]),
+        units=tuple((str(name), int(number)) for name, number in item["units"]),
+    )
+
+
+def read_log(path: str | Path) -> tuple[tuple[LogLine, ...], tuple[Problem, ...]]:
+    """
+    Return the lines of a log file and what cannot be read of it.
+
+    Raises
+    ------
+    InputError
+        If the file is not UTF-8 text.
+    OSError
+        If it cannot be opened.
+    """
+    from shootplan.app import DiskFiles
+    from shootplan.read.day_log import read_day_log
+
+    try:
+        text = DiskFiles().text(str(path))
+    except UnicodeDecodeError as error:
+        message = f'"{path}" is not UTF-8 text (byte {error.start})'
+        problem = Problem(span=Span(str(path)), code="file-unreadable", message=message, hint="save the file as UTF-8")
+        raise InputError((problem,)) from error
+    return read_day_log(text, str(path))
+
+
+def read_words(
+    *, done: Iterable[str], running: Iterable[str], late: Iterable[str], swapped: Iterable[str]
+) -> tuple[tuple[LogLine, ...], tuple[Problem, ...]]:
+    """Return what is told in words on the command line, as lines of a log."""
+    from shootplan.read.day_log import read_told
+
+    return read_told(done=done, running=running, late=late, swapped=swapped)
+
+
+def log_events(
+    loaded: Loaded, plan_input: PlanInput, lines: Sequence[LogLine], now_s: int
+) -> tuple[tuple[LogEvent, ...], tuple[Problem, ...]]:
+    """Return the events that the lines tell of this day's plan, and problems with them."""
+    from shootplan.plan.happened import runs_of
+    from shootplan.plan.log_steps import events_of
+
+    return events_of(lines, runs_of(plan_input), call=loaded.episode.call_time, now_s=now_s)
+
+
+def replan_day(
+    loaded: Loaded,
+    folder: str | Path,
+    *,
+    at: str,
+    lines: Sequence[LogLine] = (),
+    problems: Sequence[Problem] = (),
+    solver: Solver | None = None,
+) -> Replanned:
+    """
+    Return the rest of the day from the time of day ``at``.
+
+    Raises
+    ------
+    InputError
+        If ``at`` is no time, or the log names steps that are not there; with all ``problems`` of reading it.
+    InfeasiblePlan
+        If the day cannot be planned at all.
+    """
+    from shootplan.plan.log_steps import from_call
+    from shootplan.plan.replan import replan
+    from shootplan.read.day_log import clock_seconds
+
+    clock_s = clock_seconds(at)
+    if clock_s is None:
+        hint = "write --at 11:40"
+        problem = Problem(span=Span("--at"), code="time-bad", message=f'"{at}" is not a time of day', hint=hint)
+        raise InputError((*problems, problem))
+    now_s = from_call(clock_s, loaded.episode.call_time)
+    plan_input = day_input(loaded)
+    events, more = log_events(loaded, plan_input, lines, now_s)
+    if any(item.is_error for item in (*problems, *more)):
+        raise InputError((*problems, *more))
+    schedule = followed_plan(loaded, plan_input, Path(folder), solver=solver)
+    answer = replan(plan_input, schedule, events, now_s=now_s)
+    return Replanned(replan=answer, problems=(*problems, *more))
+
+
+def measure(
+    loaded: Loaded, lines: Sequence[LogLine], problems: Sequence[Problem] = ()
+) -> tuple[tuple[StepMinutes, ...], tuple[Problem, ...]]:
+    """
+    Return planned against real minutes of each step that the log tells in full.
+
+    Raises
+    ------
+    InputError
+        If the log cannot be read or names steps that are not there.
+    """
+    from shootplan.plan.measured import measured_minutes
+
+    plan_input = day_input(loaded)
+    events, more = log_events(loaded, plan_input, lines, 10**9)
+    if any(item.is_error for item in (*problems, *more)):
+        raise InputError((*problems, *more))
+    return measured_minutes(plan_input, events), (*problems, *more)

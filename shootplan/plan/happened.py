@@ -1,0 +1,251 @@
+"""
+What a day's log means for the activities of a plan: what is done, what runs and until when.
+
+A plan input, its schedule and the logged events come in; a ``Fact`` for each activity that has begun, and how much
+later the others may begin, go out. A log that says too little is filled in: a step that began has all that it waits for
+behind it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import field, replace
+
+from shootplan.model.planning import Activity, ActivityKind, Anchor, PlanInput, Schedule
+from shootplan.model.replanning import Fact, LogEvent, LogKind, Run, RunState
+from shootplan.records import dataclass
+
+__all__ = ["Happened", "happened", "runs_of"]
+
+#: What is overdue is expected to need so much longer, in seconds, until somebody says that it is done.
+_OVERDUE_S = 60
+_BINDING = (ActivityKind.HANDS, ActivityKind.WATCH)
+
+
+@dataclass(slots=True, kw_only=True)
+class Happened:
+    """
+    ``facts`` by activity, earliest starts of what is told to be late, and runs whose wait a stand-in replaces.
+
+    ``notes`` are sentences about what was taken to have happened although nobody logged it.
+    """
+
+    facts: dict[str, Fact] = field(default_factory=dict)
+    releases: dict[str, int] = field(default_factory=dict)
+    swapped: frozenset[str] = frozenset()
+    notes: list[str] = field(default_factory=list)
+
+    def state(self, run: Run) -> RunState:
+        """Return how far a run is."""
+        known = [self.facts.get(name) for name in run.activities]
+        if all(fact is not None and fact.is_done for fact in known):
+            return RunState.DONE
+        return RunState.RUNNING if any(fact is not None for fact in known) else RunState.AHEAD
+
+
+def runs_of(plan_input: PlanInput) -> tuple[Run, ...]:
+    """Return the runs of a plan in the order of its input; an activity without a step is a run of its own."""
+    groups: dict[str, list[Activity]] = {}
+    for activity in plan_input.activities:
+        groups.setdefault(_run_id(activity, plan_input), []).append(activity)
+    return tuple(
+        Run(
+            id=name,
+            label=items[0].label or items[0].id,
+            recipe=items[0].recipe,
+            step=items[0].step,
+            activities=tuple(item.id for item in items),
+        )
+        for name, items in groups.items()
+    )
+
+
+def _run_id(activity: Activity, plan_input: PlanInput) -> str:
+    if not activity.step:
+        return activity.id
+    base = activity.id.split("#")[0]
+    if activity.kind is not ActivityKind.HEAT:
+        return base
+    bakes = any(
+        item.id.startswith(f"{base}#") and item.oven and item.oven.heat == activity.id for item in plan_input.activities
+    )
+    return activity.id if bakes else base
+
+
+def happened(plan_input: PlanInput, schedule: Schedule, events: Iterable[LogEvent], now_s: int) -> Happened:
+    """
+    Return what the events until ``now_s`` mean.
+
+    The parts of a step that runs follow one another at the long ends of their times unless the log says when it was
+    left. A person who began two things does the later one; the earlier one waits. Events after ``now_s`` are
+    passed over.
+    """
+    return _Reader(plan_input, schedule, now_s).read(sorted(events, key=lambda event: event.at_s))
+
+
+@dataclass(slots=True)
+class _Logged:
+    """What the log says of one run."""
+
+    begun_s: int | None = None
+    left_s: int | None = None
+    done_s: int | None = None
+    late_s: int = 0
+    is_assumed: bool = False
+
+
+class _Reader:
+    def __init__(self, plan_input: PlanInput, schedule: Schedule, now_s: int) -> None:
+        self.now_s = now_s
+        self.input = plan_input
+        self.planned = {item.activity: item for item in schedule.assignments}
+        self.activities = {item.id: item for item in plan_input.activities}
+        self.runs = {run.id: run for run in runs_of(plan_input)}
+        self.run_of = {name: run.id for run in self.runs.values() for name in run.activities}
+        self.logged = {name: _Logged() for name in self.runs}
+        self.found = Happened()
+
+    def read(self, events: list[LogEvent]) -> Happened:
+        swapped = set()
+        for event in events:
+            if event.run not in self.logged or event.at_s > self.now_s:
+                continue
+            if event.kind is LogKind.SWAPPED:
+                swapped.add(event.run)
+            self._note(self.logged[event.run], event)
+        self.found.swapped = frozenset(swapped)
+        self._before_the_day()
+        self._infer()
+        for name, logged in self.logged.items():
+            self._facts(self.runs[name], logged)
+        self._one_pair_of_hands()
+        return self.found
+
+    def _note(self, logged: _Logged, event: LogEvent) -> None:
+        if event.kind is LogKind.BEGUN:
+            logged.begun_s, logged.left_s, logged.done_s = event.at_s, None, None
+        elif event.kind is LogKind.LEFT:
+            logged.left_s = event.at_s
+        elif event.kind is LogKind.DONE:
+            logged.done_s = event.at_s
+        elif event.kind is LogKind.LATE:
+            logged.late_s += event.late_s
+
+    def _before_the_day(self) -> None:
+        """Moments that stand for what was made ahead lie at the start of the day, ticked or not."""
+        for activity in self.input.activities:
+            if activity.deadline_s is not None and activity.deadline_s <= min(0, self.now_s) and not activity.long_s:
+                self.logged[self.run_of[activity.id]].begun_s = activity.deadline_s
+                self.logged[self.run_of[activity.id]].done_s = activity.deadline_s
+
+    # ------------------------------------------------------------------------------------------------ what follows
+
+    def _infer(self) -> None:
+        """What a begun run waits for is done: at the latest when that began."""
+        waits, assumed = self._waits(), list[str]()
+        queue = [name for name, logged in self.logged.items() if self._begun(logged, self.runs[name]) is not None]
+        while queue:
+            name = queue.pop()
+            begun = self._begun(self.logged[name], self.runs[name])
+            assert begun is not None
+            for before in waits.get(name, ()):
+                logged = self.logged[before]
+                if logged.done_s is not None:
+                    continue
+                logged.done_s, logged.is_assumed = begun, True
+                assumed.append(self.runs[before].label)
+                queue.append(before)
+        if assumed:
+            self.found.notes.append(f"taken as done, since what waits for it was begun: {', '.join(sorted(assumed))}")
+
+    def _waits(self) -> Mapping[str, list[str]]:
+        """Return for each run those that must be over before it begins."""
+        found: dict[str, list[str]] = {}
+        pairs = [
+            (lag.predecessor, lag.successor)
+            for lag in self.input.lags
+            if lag.predecessor_anchor is Anchor.END
+            and lag.successor_anchor is Anchor.START
+            and lag.at_least_s is not None
+            and lag.at_least_s >= 0
+        ]
+        pairs += [(item.oven.heat, item.id) for item in self.input.activities if item.oven and item.oven.heat]
+        for before, after in pairs:
+            one, other = self.run_of[before], self.run_of[after]
+            if one != other and one not in found.setdefault(other, []):
+                found[other].append(one)
+        return found
+
+    def _begun(self, logged: _Logged, run: Run) -> int | None:
+        """Return when a run began: as logged, else reckoned back from when it was left or done."""
+        if logged.begun_s is not None:
+            return logged.begun_s
+        parts = [self.activities[name] for name in run.activities]
+        if logged.left_s is not None:
+            return logged.left_s - sum(part.long_s for part in parts if part.kind in _BINDING)
+        if logged.done_s is not None:
+            return logged.done_s - sum(part.long_s for part in parts)
+        return None
+
+    # ------------------------------------------------------------------------------------------------ facts
+
+    def _facts(self, run: Run, logged: _Logged) -> None:
+        begun = self._begun(logged, run)
+        if begun is None:
+            if logged.late_s:
+                first = run.activities[0]
+                self.found.releases[first] = self.planned[first].start_s + logged.late_s
+            return
+        moment = begun
+        parts = [self.activities[name] for name in run.activities]
+        for number, part in enumerate(parts):
+            is_last = number == len(parts) - 1
+            end = self._part_end(part, moment, logged, is_last=is_last)
+            is_over = end <= self.now_s and (not is_last or logged.done_s is not None)
+            if not is_over:
+                end = max(end, self.now_s + _OVERDUE_S)
+            self.found.facts[part.id] = Fact(
+                start_s=moment,
+                end_s=end,
+                is_done=is_over,
+                worker=self._worker(part),
+                is_assumed=logged.is_assumed or logged.begun_s is None,
+            )
+            if not is_over:
+                return
+            moment = end
+
+    def _part_end(self, part: Activity, start_s: int, logged: _Logged, *, is_last: bool) -> int:
+        """Return when a part ended or is expected to: what is told first, else the long end of its time."""
+        if is_last and logged.done_s is not None:
+            return max(start_s, logged.done_s)
+        end = start_s + part.long_s
+        is_handed = part.kind in _BINDING and logged.left_s is not None
+        if is_handed and logged.left_s is not None:
+            end = max(start_s, logged.left_s)
+        elif is_last or end + logged.late_s > self.now_s:
+            end += logged.late_s
+        return end if logged.done_s is None else max(start_s, min(end, logged.done_s))
+
+    def _worker(self, part: Activity) -> str:
+        if part.kind not in _BINDING or not part.workers:
+            return ""
+        return self.planned[part.id].worker or part.workers[0]
+
+    # ------------------------------------------------------------------------------------------------ hands
+
+    def _one_pair_of_hands(self) -> None:
+        """Give what runs to different people, the latest begun first; what finds nobody free waits."""
+        busy: set[str] = set()
+        running = [(fact.start_s, name) for name, fact in self.found.facts.items() if not fact.is_done and fact.worker]
+        for start_s, name in sorted(running, reverse=True):
+            fact, able = self.found.facts[name], self.activities[name].workers
+            free = [worker for worker in (fact.worker, *able) if worker not in busy]
+            if free:
+                busy.add(free[0])
+                self.found.facts[name] = replace(fact, worker=free[0])
+                continue
+            later = min(at for at, other in running if at >= start_s and other != name)
+            left = max(_OVERDUE_S, fact.end_s - max(start_s, later))
+            self.found.facts[name] = replace(fact, is_waiting=True, left_s=left)
+            self.found.notes.append(f"{self.activities[name].label or name} waits: other work was begun meanwhile")

@@ -1,0 +1,447 @@
+"""
+The rest of the day as a plan of its own: what happened becomes moments, what runs becomes work that goes on now.
+
+A plan input and what happened come in; a ``PlanInput`` whose every activity lies at or after now goes out, with the
+limits of it that may have to give. It is planned and verified like any other day.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import field, replace
+
+from shootplan.model.planning import (
+    Activity,
+    ActivityKind,
+    Anchor,
+    Lag,
+    Occupation,
+    OvenState,
+    PlanInput,
+    Worker,
+)
+from shootplan.model.replanning import Fact
+from shootplan.plan.happened import Happened
+from shootplan.plan.ovens import Oven, Session, ovens_of
+from shootplan.records import dataclass
+
+__all__ = ["NOW", "Rest", "look_in_id", "rest_of"]
+
+#: The activity without length that stands for this moment.
+NOW = "~now"
+_GOES_ON = "~goes on"
+_AGAIN = "~again"
+_BINDING = (ActivityKind.HANDS, ActivityKind.WATCH)
+
+
+@dataclass(slots=True, kw_only=True)
+class Rest:
+    """
+    The rest of a day: ``plan_input`` with every limit, and the places in its lags of those that may be overrun.
+
+    ``look_ins`` maps an activity that stands for one looking in to what is looked in on.
+    """
+
+    plan_input: PlanInput
+    soft: tuple[int, ...] = ()
+    look_ins: dict[str, str] = field(default_factory=dict)
+    notes: list[str] = field(default_factory=list)
+
+    def softened(self) -> PlanInput:
+        """Return the rest without its soft limits: it can always be planned, however late."""
+        soft = set(self.soft)
+        lags = tuple(
+            replace(lag, at_most_s=None) if number in soft else lag for number, lag in enumerate(self.plan_input.lags)
+        )
+        return replace(self.plan_input, lags=tuple(lag for lag in lags if _says_something(lag)))
+
+
+def look_in_id(activity: str, number: int) -> str:
+    """Return the id of the activity that stands for the ``number``-th looking in on something that runs."""
+    return f"{activity}~look {number}"
+
+
+def rest_of(plan_input: PlanInput, known: Happened, now_s: int) -> Rest:
+    """
+    Return the rest of the day from ``now_s``.
+
+    Parameters
+    ----------
+    plan_input
+        The whole day.
+    known
+        What happened until now.
+    now_s
+        This moment, not before the start of the day.
+    """
+    return _Builder(plan_input, known, now_s).build()
+
+
+@dataclass(slots=True)
+class _Builder:
+    input: PlanInput
+    known: Happened
+    now_s: int
+    activities: list[Activity] = field(default_factory=list)
+    lags: list[Lag] = field(default_factory=list)
+    hard: set[int] = field(default_factory=set)
+    occupations: list[Occupation] = field(default_factory=list)
+    looks: dict[str, str] = field(default_factory=dict)
+    notes: list[str] = field(default_factory=list)
+    ends_at: dict[str, str] = field(default_factory=dict)
+
+    def build(self) -> Rest:
+        self.activities.append(
+            Activity(
+                id=NOW,
+                kind=ActivityKind.LEAVE,
+                short_s=0,
+                long_s=0,
+                label="now",
+                release_s=self.now_s,
+                deadline_s=self.now_s,
+            )
+        )
+        ovens = _Ovens(self).states()
+        self.activities += ovens.heats
+        for activity in self.input.activities:
+            self._add(activity, ovens)
+        for lag in ovens.lags:
+            self._hard(lag)
+        for lag in self.input.lags:
+            self._carry(lag)
+        for held in self.input.occupations:
+            self._hold(held)
+        self._fit_in_what_there_is()
+        plan_input = replace(
+            self.input,
+            activities=tuple(self.activities),
+            lags=tuple(self.lags),
+            occupations=tuple(self.occupations),
+            workers=tuple(self._worker(worker) for worker in self.input.workers),
+            horizon_s=None,
+        )
+        soft = [n for n, lag in enumerate(self.lags) if lag.at_most_s is not None and n not in self.hard]
+        return Rest(plan_input=plan_input, soft=tuple(soft), look_ins=self.looks, notes=self.notes)
+
+    def _hard(self, lag: Lag) -> None:
+        self.hard.add(len(self.lags))
+        self.lags.append(lag)
+
+    # ------------------------------------------------------------------------------------------------ activities
+
+    def _add(self, activity: Activity, ovens: _OvenStates) -> None:
+        fact = self.known.facts.get(activity.id)
+        if fact is not None and fact.is_done:
+            return
+        if activity.kind is ActivityKind.HEAT and fact is not None:
+            return
+        oven = ovens.of(activity)
+        release_s = max(self.now_s, self.known.releases.get(activity.id, 0), activity.release_s)
+        ahead = replace(activity, release_s=release_s, deadline_s=None, oven=oven)
+        if self._is_swapped(activity):
+            self.activities.append(
+                replace(
+                    ahead,
+                    kind=ActivityKind.LEAVE,
+                    short_s=0,
+                    long_s=0,
+                    needs=(),
+                    oven=None,
+                    look_in=None,
+                    workers=(),
+                    release_s=self.now_s,
+                )
+            )
+            return
+        if fact is None:
+            self.activities.append(ahead)
+        elif fact.is_waiting:
+            short = min(activity.short_s, fact.left_s)
+            self.activities.append(replace(ahead, short_s=short, long_s=fact.left_s, release_s=self.now_s))
+        else:
+            self._goes_on(replace(ahead, release_s=self.now_s, is_pausable=False), fact)
+        if activity.deadline_s is not None:
+            rule = f"{activity.label or activity.id} is done by its deadline"
+            until = activity.deadline_s - self.now_s
+            self.lags.append(_to_end(activity.id, until, rule, activity))
+
+    def _is_swapped(self, activity: Activity) -> bool:
+        run = activity.id.split("#")[0]
+        is_wait = activity.kind is not ActivityKind.HANDS
+        return is_wait and bool({run, activity.id} & self.known.swapped)
+
+    def _goes_on(self, activity: Activity, fact: Fact) -> None:
+        """Add what runs: it goes on now until its expected end, looked in on at its moments."""
+        left = fact.end_s - self.now_s
+        short = min(left, max(0, activity.short_s - (self.now_s - fact.start_s)))
+        workers = (fact.worker,) if fact.worker else ()
+        self.activities.append(replace(activity, short_s=short, long_s=left, workers=workers, look_in=None))
+        self._hard(_at_once(activity.id))
+        look = activity.look_in
+        if look is None or not activity.workers:
+            return
+        for number, offset in enumerate(look.offsets(fact.end_s - fact.start_s), start=1):
+            wait = fact.start_s + offset - self.now_s
+            if wait >= 0:
+                self._look_in(activity, number, wait, look.for_s)
+
+    def _look_in(self, activity: Activity, number: int, wait_s: int, for_s: int) -> None:
+        name = look_in_id(activity.id, number)
+        self.looks[name] = activity.id
+        label = f"{activity.label or activity.id}: look in"
+        looking = replace(
+            activity, id=name, kind=ActivityKind.HANDS, short_s=for_s, long_s=for_s, needs=(), oven=None, look_in=None
+        )
+        self.activities.append(replace(looking, label=label))
+        rule = f"{label} in time"
+        self.lags.append(Lag(predecessor=NOW, successor=name, at_least_s=wait_s, at_most_s=wait_s, rule=rule))
+
+    # ------------------------------------------------------------------------------------------------ lags
+
+    def _moment(self, activity: str, anchor: Anchor) -> int | None:
+        """Return a moment that is known, ``None`` while it lies ahead."""
+        fact = self.known.facts.get(activity)
+        if fact is None or (anchor is Anchor.END and not fact.is_done):
+            return None
+        return fact.start_s if anchor is Anchor.START else fact.end_s
+
+    def _carry(self, lag: Lag) -> None:
+        """Carry a lag over: moments that are known are counted from now; between two of them nothing is left to do."""
+        before = self._moment(lag.predecessor, lag.predecessor_anchor)
+        after = self._moment(lag.successor, lag.successor_anchor)
+        if before is not None and after is not None:
+            return
+        at_most_s = lag.at_most_s
+        if at_most_s is not None and self._stands_in(lag):
+            at_most_s = None
+        carried = replace(lag, at_most_s=at_most_s, predecessor=self._end_of(lag.predecessor))
+        carried = replace(carried, successor=self._end_of(lag.successor))
+        if before is not None:
+            carried = _from_now(carried, before - self.now_s)
+        elif after is not None:
+            carried = _until_now(carried, after - self.now_s)
+        if _says_something(carried):
+            self.lags.append(carried)
+
+    def _end_of(self, activity: str) -> str:
+        return self.ends_at.get(activity, activity)
+
+    def _stands_in(self, lag: Lag) -> bool:
+        """A limit on what goes into a wait means nothing where a dish made earlier stands in for the wait."""
+        run = lag.successor.split("#")[0]
+        is_wait = next(item for item in self.input.activities if item.id == lag.successor).kind
+        return run in self.known.swapped and is_wait is not ActivityKind.HANDS
+
+    # ------------------------------------------------------------------------------------------------ things held
+
+    def _hold(self, held: Occupation) -> None:
+        first, last = self.known.facts.get(held.first), self.known.facts.get(held.last)
+        if last is not None and last.is_done:
+            washed = last.end_s + held.after_s - self.now_s
+            if first is not None and washed > 0:
+                self.occupations.append(replace(held, first=NOW, last=NOW, after_s=washed))
+            return
+        begins = NOW if first is not None else held.first
+        self.occupations.append(replace(held, first=begins, last=self._end_of(held.last)))
+
+    def _fit_in_what_there_is(self) -> None:
+        """Where more is in use now than the kitchen has, what came last is not counted: it is there all the same."""
+        for resource in self.input.resources:
+            left = resource.capacity
+            for number, held in enumerate(self.occupations):
+                if held.resource == resource.id and self._is_begun(held.first):
+                    left -= held.count
+                    if left < 0:
+                        self._say_more(resource.label or resource.id)
+                        self.occupations[number] = replace(held, count=0)
+                        left += held.count
+            for number, activity in enumerate(self.activities):
+                count = sum(count for name, count in activity.needs if name == resource.id)
+                if count and self._is_begun(activity.id):
+                    left -= count
+                    if left < 0:
+                        self._say_more(resource.label or resource.id)
+                        kept = tuple(need for need in activity.needs if need[0] != resource.id)
+                        self.activities[number] = replace(activity, needs=kept)
+                        left += count
+        self.occupations = [held for held in self.occupations if held.count]
+
+    def _is_begun(self, activity: str) -> bool:
+        fact = self.known.facts.get(activity)
+        return activity == NOW or (fact is not None and not fact.is_waiting)
+
+    def _say_more(self, label: str) -> None:
+        self.notes.append(f"more of {label} is in use than the kitchen file has")
+
+    # ------------------------------------------------------------------------------------------------ people
+
+    def _worker(self, worker: Worker) -> Worker:
+        """A person who is still at work goes on a break after that; the break keeps its length."""
+        busy = [
+            fact.end_s
+            for fact in self.known.facts.values()
+            if fact.worker == worker.name and not fact.is_done and not fact.is_waiting
+        ]
+        until = max([self.now_s, *busy])
+        away = []
+        for since, till in worker.away:
+            if till <= self.now_s:
+                continue
+            late = max(0, until - since) if busy and since < until else 0
+            away.append((since + late, till + late))
+        return replace(worker, away=tuple(away))
+
+
+# ---------------------------------------------------------------------------------------------------- ovens
+
+
+@dataclass(slots=True)
+class _OvenStates:
+    """The oven state of each activity that is not over, heats that stand for what the ovens are at, their lags."""
+
+    states: dict[str, OvenState] = field(default_factory=dict)
+    heats: list[Activity] = field(default_factory=list)
+    lags: list[Lag] = field(default_factory=list)
+
+    def of(self, activity: Activity) -> OvenState | None:
+        """Return an activity's oven state, its own where nothing happened to the oven."""
+        return self.states.get(activity.id, activity.oven)
+
+
+class _Ovens:
+    """Each oven that was heated gets one heat without length, now, at the temperature of its dial."""
+
+    def __init__(self, builder: _Builder) -> None:
+        self.builder = builder
+        self.facts = builder.known.facts
+        self.now_s = builder.now_s
+        self.answer = _OvenStates()
+
+    def states(self) -> _OvenStates:
+        for oven in ovens_of(self.builder.input):
+            begun = [session for session in oven.sessions if session.id in self.facts]
+            if begun:
+                begun.sort(key=lambda session: (self.facts[session.id].start_s, session.id))
+                self._oven(oven, begun)
+        return self.answer
+
+    def _oven(self, oven: Oven, begun: list[Session]) -> None:
+        latest = begun[-1]
+        dial = self._dial(latest)
+        self._anchor(latest.heat, oven.name, dial)
+        for session in begun:
+            for bake in self._left(session):
+                assert bake.oven is not None
+                state = replace(bake.oven, heat=latest.id)
+                if bake.id in self.facts:
+                    self.answer.states[bake.id] = replace(state, temperature_c=dial)
+                elif session is latest or abs(bake.oven.temperature_c - dial) <= oven.tolerance_c:
+                    self.answer.states[bake.id] = state
+                else:
+                    self.answer.states[bake.id] = replace(bake.oven, heat=self._again(session, oven, latest.id))
+        for session in oven.sessions:
+            if session not in begun:
+                self._after(latest.id, session.id)
+        self._shelves(oven, [bake for session in begun for bake in self._left(session) if bake.id in self.facts])
+
+    def _left(self, session: Session) -> Iterator[Activity]:
+        for bake in session.bakes:
+            if bake.id not in self.facts or not self.facts[bake.id].is_done:
+                yield bake
+
+    def _dial(self, session: Session) -> int:
+        """Return where the dial stands: at the heat's temperature or at that of the last bake it was turned for."""
+        begun = [bake for bake in session.bakes if bake.id in self.facts and bake.oven is not None]
+        begun.sort(key=lambda bake: self.facts[bake.id].start_s)
+        turned = [bake.oven.temperature_c for bake in begun if bake.oven is not None]
+        return next((value for value in reversed(turned) if value in session.temperatures), session.temperatures[0])
+
+    def _anchor(self, heat: Activity, oven: str, dial: int) -> None:
+        state = OvenState(oven=oven, temperature_c=dial)
+        at = replace(heat, short_s=0, long_s=0, release_s=self.now_s, deadline_s=self.now_s, oven=state)
+        self.answer.heats.append(at)
+        fact = self.facts[heat.id]
+        if fact.is_done:
+            return
+        name = heat.id + _GOES_ON
+        left = fact.end_s - self.now_s
+        short = min(left, max(0, heat.short_s - (self.now_s - fact.start_s)))
+        self.builder.ends_at[heat.id] = name
+        self.answer.heats.append(
+            replace(heat, id=name, kind=ActivityKind.LEAVE, short_s=short, long_s=left, release_s=self.now_s, oven=None)
+        )
+        self.answer.lags.append(_at_once(name))
+        for item in self.builder.input.activities:
+            if item.oven is not None and item.oven.heat == heat.id and item.id not in self.facts:
+                self._after(name, item.id, f"{item.label or item.id} waits for the {oven} to be hot")
+
+    def _again(self, session: Session, oven: Oven, latest: str) -> str:
+        """Heat the oven once more for what should have been baked before it was turned."""
+        name = session.id + _AGAIN
+        if all(heat.id != name for heat in self.answer.heats):
+            own = oven.change_s
+            self.answer.heats.append(replace(session.heat, id=name, short_s=own, long_s=own, release_s=self.now_s))
+            self._after(latest, name)
+            note = f"{session.heat.label or session.id}: the oven was turned before everything was baked"
+            self.builder.notes.append(note)
+        return name
+
+    def _after(self, before: str, after: str, rule: str = "the oven is heated first") -> None:
+        self.answer.lags.append(Lag(predecessor=before, successor=after, rule=rule))
+
+    def _shelves(self, oven: Oven, running: list[Activity]) -> None:
+        left = oven.shelves
+        for bake in running:
+            state = self.answer.states[bake.id]
+            left -= state.shelves
+            if left < 0:
+                left += state.shelves
+                self.answer.states[bake.id] = replace(state, shelves=0)
+                self.builder.notes.append(f"more is in the {oven.name} than it has shelves")
+
+
+# ---------------------------------------------------------------------------------------------------- small pieces
+
+
+def _at_once(activity: str) -> Lag:
+    return Lag(predecessor=NOW, successor=activity, at_most_s=0, rule="it runs already")
+
+
+def _to_end(activity: str, within_s: int, rule: str, source: Activity) -> Lag:
+    return Lag(
+        predecessor=NOW,
+        successor=activity,
+        at_least_s=None,
+        at_most_s=within_s,
+        successor_anchor=Anchor.END,
+        rule=rule,
+        span=source.span,
+    )
+
+
+def _from_now(lag: Lag, before_s: int) -> Lag:
+    """Return a lag whose first moment lies ``before_s`` from now (mostly below 0)."""
+    at_least = lag.at_least_s + before_s if lag.at_least_s is not None else None
+    at_most = lag.at_most_s + before_s if lag.at_most_s is not None else None
+    at_least = at_least if at_least is not None and at_least > 0 else None
+    return replace(lag, predecessor=NOW, predecessor_anchor=Anchor.END, at_least_s=at_least, at_most_s=at_most)
+
+
+def _until_now(lag: Lag, after_s: int) -> Lag:
+    """Return a lag whose second moment lies ``after_s`` from now, seen from the first, which is still ahead."""
+    at_most = after_s - lag.at_least_s if lag.at_least_s is not None else None
+    at_least = after_s - lag.at_most_s if lag.at_most_s is not None else None
+    return replace(
+        lag,
+        predecessor=NOW,
+        predecessor_anchor=Anchor.END,
+        successor=lag.predecessor,
+        successor_anchor=lag.predecessor_anchor,
+        at_least_s=at_least if at_least is not None and at_least > 0 else None,
+        at_most_s=at_most,
+    )
+
+
+def _says_something(lag: Lag) -> bool:
+    return lag.at_least_s is not None or lag.at_most_s is not None
