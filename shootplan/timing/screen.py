@@ -6,9 +6,8 @@ Subtitles of speech go to the bottom of the picture, so that the two never cover
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from shootplan.model.cut import Cut
+from shootplan.records import dataclass
 
 __all__ = ["PORTRAIT", "SCREEN", "Screen", "screen_of"]
 
