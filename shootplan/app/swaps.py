@@ -52,7 +52,7 @@ def swaps(loaded: Loaded, *, solver: Solver | None = None, least_s: int | None =
 
     recipes = tuple(item.recipe for item in loaded.resolved.recipes)
     found = swap_steps(recipes, least_s=least_s)
-    return _Reporter(loaded, solver or Solver(), cost(loaded)[0]).report(found, _sets(found))
+    return _Reporter(loaded, solver or Solver(), cost(loaded)[0], is_wrap_only=True).report(found, _sets(found))
 
 
 def chosen_swaps(loaded: Loaded, solver: Solver, costs: EpisodeCost) -> SwapReport | None:
@@ -101,16 +101,19 @@ def _sets(found: tuple[tuple[Recipe, Step], ...]) -> tuple[tuple[SwapKey, ...], 
 
 @dataclass(slots=True)
 class _Reporter:
-    """Plans the day with one set of duplicates after the other."""
+    """Plans the day with one set of duplicates after the other; ``is_wrap_only`` leaves the short ends out."""
 
     loaded: Loaded
     solver: Solver
     costs: EpisodeCost
+    is_wrap_only: bool = False
 
     def report(self, found: tuple[tuple[Recipe, Step], ...], sets: tuple[tuple[SwapKey, ...], ...]) -> SwapReport:
         from shootplan.plan.tasks import build_plan
+        from shootplan.plan.variants import at_long_end
 
         base = build_plan(self.loaded.resolved)
+        base = at_long_end(base) if self.is_wrap_only else base
         result = self.solver(base)
         wrap_s = result.schedule.makespan_s if result.schedule is not None else 0
         steps = {_key(*item): self._step(*item) for item in found}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import time
 from typing import Annotated
 
 import typer
@@ -10,12 +11,14 @@ from shootplan.cli.console import AsJson, Debug, EpisodeFolder, Progress, guard,
 
 __all__ = ["add_to"]
 
+EXIT_COMMAND = 2
 _TEN_MINUTES_S = 600
 
 
 def add_to(app: typer.Typer) -> None:
     """Add the commands."""
     app.command()(swaps)
+    app.command()(what_if)
 
 
 def swaps(
@@ -50,3 +53,62 @@ def swaps(
         return 0
 
     guard(run, debug=debug)
+
+
+def what_if(
+    episode: EpisodeFolder,
+    cooks: Annotated[int | None, typer.Option(min=1, help="So many cooks.", show_default=False)] = None,
+    rings: Annotated[int | None, typer.Option(min=0, help="So many rings.", show_default=False)] = None,
+    ovens: Annotated[int | None, typer.Option(min=0, help="So many ovens, like the first.", show_default=False)] = None,
+    call: Annotated[str | None, typer.Option(metavar="HH:MM", help="Another call.", show_default=False)] = None,
+    without: Annotated[
+        list[str] | None,
+        typer.Option(metavar="RECIPE", help="Leave a recipe out; may be repeated.", show_default=False),
+    ] = None,
+    as_json: AsJson = False,
+    debug: Debug = False,
+) -> None:
+    """Show when the day would wrap with another crew, kitchen or call, or without a recipe; alone, the usual set."""
+    from shootplan.model.what_if import Change
+
+    change = Change(cooks=cooks, rings=rings, ovens=ovens, call=_time(call), without=tuple(without or ()))
+
+    def run() -> int:
+        from shootplan.app import Solver, load
+        from shootplan.app.what_if import what_if as ask
+        from shootplan.render.what_if_text import what_if_json, what_if_view
+
+        with Progress() as progress:
+            loaded = load(episode)
+            wrong = _wrong_recipes(change.without, [recipe.id for recipe in loaded.episode.recipes])
+            if wrong:
+                typer.echo(f"error: --without: {wrong}", err=True)
+                return EXIT_COMMAND
+            parts = change.parts()
+            changes = (*parts, change) if len(parts) > 1 else parts
+            found = ask(loaded, changes, solver=Solver(progress=progress.show))
+        report(loaded.problems)
+        if as_json:
+            print_json(what_if_json(found))
+        else:
+            typer.echo(what_if_view(found, colour=is_colour()))
+        return 0
+
+    guard(run, debug=debug)
+
+
+def _time(text: str | None) -> time | None:
+    if text is None:
+        return None
+    try:
+        return time.fromisoformat(text)
+    except ValueError:
+        raise typer.BadParameter(f"{text!r} is not a time of day; write for example 08:30") from None
+
+
+def _wrong_recipes(named: tuple[str, ...], known: list[str]) -> str:
+    """Say what is wrong with the recipes to leave out, nothing if they are right."""
+    unknown = [name for name in named if name not in known]
+    if unknown:
+        return f"no recipe {unknown[0]!r}; recipes are {', '.join(known)}"
+    return "without every recipe there is nothing to plan" if set(named) == set(known) else ""

@@ -1,0 +1,57 @@
+"""The use case "what if": the day planned again under other conditions, one row for each."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from shootplan.app import Loaded, Solver, day_input
+from shootplan.model.planning import SolveStatus
+from shootplan.model.what_if import Change, WhatIf, WhatIfRow
+from shootplan.problems import InfeasiblePlan
+
+__all__ = ["what_if"]
+
+
+def what_if(loaded: Loaded, changes: tuple[Change, ...] = (), *, solver: Solver | None = None) -> WhatIf:
+    """
+    Return the day as it is and with each of the changes; without any, with the usual ones.
+
+    Raises
+    ------
+    InfeasiblePlan
+        If the day as it is has no plan.
+    """
+    from shootplan.plan.variants import usual_changes
+
+    solve = solver or Solver()
+    as_it_is = _planned(loaded, Change(), solve)
+    rows = [_row(loaded, change, solve) for change in changes or usual_changes(loaded.resolved)]
+    return WhatIf(as_it_is=as_it_is, rows=tuple(_compared(row, as_it_is) for row in rows))
+
+
+def _row(loaded: Loaded, change: Change, solver: Solver) -> WhatIfRow:
+    try:
+        return _planned(loaded, change, solver)
+    except InfeasiblePlan as error:
+        call = change.call or loaded.episode.call_time
+        return WhatIfRow(change=change, call=call, wrap_s=None, why_not=tuple(item.rule for item in error.conflicts))
+
+
+def _planned(loaded: Loaded, change: Change, solver: Solver) -> WhatIfRow:
+    from shootplan.plan.variants import at_long_end, changed_episode
+
+    resolved = changed_episode(loaded.resolved, change)
+    result = solver(at_long_end(day_input(Loaded(resolved=resolved))))
+    return WhatIfRow(
+        change=change,
+        call=resolved.episode.call_time,
+        wrap_s=result.schedule.makespan_s if result.schedule is not None else None,
+        bound_s=result.bound_s,
+        is_proven=result.status is SolveStatus.OPTIMAL,
+    )
+
+
+def _compared(row: WhatIfRow, base: WhatIfRow) -> WhatIfRow:
+    if row.wrap_s is None or base.wrap_s is None:
+        return row
+    return replace(row, earlier_s=base.wrap_s - row.wrap_s)
