@@ -8,7 +8,7 @@ that the milk and the butter in them do not count. Nothing near is ever matched,
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import cache
+from functools import cache, lru_cache
 
 from shootplan.larder.tables import rows
 from shootplan.larder.text import words
@@ -66,6 +66,7 @@ def _us(groups: list[str], place: int) -> str:
     return "" if name in ("-", "") else name
 
 
+@lru_cache(maxsize=4096)
 def allergens(text: str) -> tuple[AllergenNote, ...]:
     """
     Return the allergen groups that an ingredient's text names, in the order of Annex II, one note a group.
@@ -75,7 +76,7 @@ def allergens(text: str) -> tuple[AllergenNote, ...]:
     tokens = words(text)
     hidden = [False] * len(tokens)
     found: dict[str, AllergenNote] = {}
-    for trigger in _triggers():
+    for trigger in _possible(tokens):
         exact = {trigger.words} if trigger.is_guard else set()
         for place in _places(trigger.words, tokens, hidden, exact):
             if trigger.is_guard:
@@ -83,6 +84,26 @@ def allergens(text: str) -> tuple[AllergenNote, ...]:
             if trigger.certainty is not None:
                 _record(trigger, trigger.certainty, text, found)
     return tuple(sorted(found.values(), key=lambda note: EU_GROUPS.index(note.group)))
+
+
+def _possible(tokens: tuple[str, ...]) -> Iterable[_Trigger]:
+    """Return the triggers whose first word stands in the text, in the order of ``_triggers``."""
+    index = _by_first_word()
+    return (trigger for _, trigger in sorted((n for token in set(tokens) for n in index.get(token, ())), key=_number))
+
+
+def _number(numbered: tuple[int, _Trigger]) -> int:
+    return numbered[0]
+
+
+@cache
+def _by_first_word() -> dict[str, tuple[tuple[int, _Trigger], ...]]:
+    """Return the triggers with their place in the order, by their first word."""
+    found: dict[str, list[tuple[int, _Trigger]]] = {}
+    for number, trigger in enumerate(_triggers()):
+        if trigger.words:
+            found.setdefault(trigger.words[0], []).append((number, trigger))
+    return {word: tuple(triggers) for word, triggers in found.items()}
 
 
 def _places(

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from shootplan.larder.allergens import LABEL_NOTE, allergens
 from shootplan.larder.figures import density, edible_yield, fridge_life, grams, simmering
-from shootplan.larder.identity import identify
+from shootplan.larder.identity import identify, near_foods
 from shootplan.model.larder import Figure, OwnRow, Rung
 
 __all__ = ["explain"]
@@ -26,7 +26,8 @@ def explain(
         state = f"{identity.state}, assumed" if identity.state_is_assumed else identity.state
         lines = [f'"{item}" is taken as {identity.food} ({state}), by the words "{identity.matched}"']
     else:
-        near = f"; near: {', '.join(identity.hints)}" if identity.hints else ""
+        hints = near_foods(item) if not identity.matched else ()
+        near = f"; near: {', '.join(hints)}" if hints else ""
         lines = [f'"{item}" is not known: {identity.why_not}{near}']
     lines.append(_sentence(f"one {measure or 'piece'}", grams(identity, measure, measure_ml=measure_ml, own=own)))
     lines.append(_sentence("density", density(identity)))

@@ -13,7 +13,7 @@ from shootplan.larder.tables import phrases, weights
 from shootplan.larder.text import words
 from shootplan.model.larder import Identity
 
-__all__ = ["identify"]
+__all__ = ["identify", "near_foods"]
 
 _STATES = {
     "tinned": "canned", "canned": "canned", "tin": "canned", "jarred": "canned",
@@ -71,7 +71,7 @@ def identify(text: str) -> Identity:
             size=size,
             matched=" ".join(phrase),
         )
-    return Identity(text=text, size=size, form=form, hints=_hints(tokens), why_not="not in the tables")
+    return Identity(text=text, size=size, form=form, why_not="not in the tables")
 
 
 def _named(text: str) -> str:
@@ -139,8 +139,9 @@ def _category(food: str, state: str) -> str:
     return found[0].category if found else ""
 
 
-def _hints(tokens: tuple[str, ...]) -> tuple[str, ...]:
-    """Return up to three near names, for the user to choose from; never used as a match."""
+def near_foods(text: str) -> tuple[str, ...]:
+    """Return up to three foods with a near name, for the user to choose from; never used as a match."""
+    tokens = words(_named(text))
     names = {" ".join(phrase): phrase for phrase in phrases()}
     near: list[str] = []
     for size in (3, 2, 1):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import field
 from datetime import date, time
 from decimal import Decimal
@@ -10,6 +11,7 @@ from fractions import Fraction
 
 from shootplan.model.clock import Range
 from shootplan.model.larder import OwnRow
+from shootplan.model.price_rows import PriceRows
 from shootplan.model.quantity import Amount
 from shootplan.model.recipe import Attribute, Recipe, Step
 from shootplan.model.timecode import RATES, Rate
@@ -91,8 +93,13 @@ class PriceRow:
 class PriceBook:
     """All rows in file order; several rows an item, the newest valid one counts."""
 
-    rows: tuple[PriceRow, ...] = ()
+    rows: Sequence[PriceRow] = ()
     path: str = ""
+
+    @property
+    def items(self) -> Sequence[str]:
+        """The name of each row's item, without making the rows."""
+        return self.rows.items if isinstance(self.rows, PriceRows) else [row.item for row in self.rows]
 
 
 # ---------------------------------------------------------------------------------------------------- kitchen

@@ -27,7 +27,7 @@ class Identity:
     Which food a text means. ``food`` is empty where it is not in the tables.
 
     ``state`` is raw, dry, cooked, canned or frozen; ``state_is_assumed`` that the text did not say so. ``matched`` are
-    the words that decided, ``hints`` near names for the user (never used as a match).
+    the words that decided.
     """
 
     text: str
@@ -38,7 +38,6 @@ class Identity:
     form: str = ""
     size: str = ""
     matched: str = ""
-    hints: tuple[str, ...] = ()
     why_not: str = ""
 
     @property

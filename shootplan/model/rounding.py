@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import field
 from fractions import Fraction
+from functools import lru_cache
 
 from shootplan.model.quantity import COUNT, Amount, dimension
 from shootplan.model.show import amount_text, number_text
@@ -76,6 +77,11 @@ class SpoonSizes:
     sizes: Mapping[str, Fraction] = field(
         default_factory=lambda: {"cup": Fraction(240), "tbsp": Fraction(15), "tsp": Fraction(5)}
     )
+    __eq__ = object.__eq__  # a kitchen is itself: results are remembered by it
+    __hash__ = object.__hash__
+
+
+_DEFAULT_SPOONS = SpoonSizes()
 
 
 def limit_of(*, is_tight: bool) -> Fraction:
@@ -157,7 +163,7 @@ def shown_household(
         shown, flags = shown_count(amount, written=written or amount, is_tight=is_tight)
         return (shown,), flags
     limit = limit_of(is_tight=is_tight)
-    sizes = spoons or SpoonSizes()
+    sizes = spoons or _DEFAULT_SPOONS
     high, is_near = _household(amount.high, amount.unit, limit, sizes)
     flags = () if is_near else (f"no kitchen measure is within {int(limit * 100)} %: weigh it",)
     if not amount.is_range:
@@ -172,6 +178,7 @@ def _range_flag(limit: Fraction) -> tuple[str, ...]:
     return (f"the ends are rounded by more than {int(limit * 100)} %",)
 
 
+@lru_cache(maxsize=4096)
 def _household(value: Fraction, unit: str, limit: Fraction, spoons: SpoonSizes) -> tuple[tuple[Amount, ...], bool]:
     """Return the measures to show and whether they are within the limit."""
     if value == 0:

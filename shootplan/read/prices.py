@@ -13,14 +13,15 @@ from fractions import Fraction
 from typing import Any
 
 from shootplan.model.episode import PriceBook, PriceKind, PriceRow
+from shootplan.model.price_rows import PriceRows
 from shootplan.model.quantity import Amount
 from shootplan.problems import Problem, Span, did_you_mean
 from shootplan.read.amounts import read_amount
-from shootplan.read.csv_text import cell_rows
+from shootplan.read.csv_text import CsvTable, read_table
 from shootplan.read.equipment import singular
 from shootplan.read.lines import read_whole_amount
 from shootplan.read.passage import Log, Passage
-from shootplan.read.text import clean_text
+from shootplan.read.text import MAX_PRICE_CHARACTERS, clean_text
 from shootplan.read.values import (
     Wrong,
     choice,
@@ -32,6 +33,7 @@ from shootplan.read.values import (
     read_price,
     read_yes_no,
 )
+from shootplan.records import dataclass
 
 __all__ = ["read_prices"]
 
@@ -52,18 +54,65 @@ def read_prices(path: str, text: str, *, currency: str) -> tuple[PriceBook, tupl
         The currency (ISO 4217) of rows that do not say.
     """
     log = Log()
-    cleaned = clean_text(path, text, log)
-    rows: list[PriceRow] = []
-    header: tuple[str, ...] | None = None
-    for line, cells in cell_rows(path, cleaned or "", log):
-        if header is None:
-            header = _header(path, cells, log)
-        else:
-            row = _row(Span(path, line), header, cells, currency, log)
-            rows += [row] if row is not None else []
-    if header is None and cleaned is not None:
-        _missing(path, Span(path), _REQUIRED, log)
-    return PriceBook(rows=tuple(rows), path=path), log.in_order()
+    cleaned = clean_text(path, text, log, most=MAX_PRICE_CHARACTERS)
+    table = read_table(path, cleaned or "", log)
+    if not table.rows:
+        if cleaned is not None:
+            _missing(path, Span(path), _REQUIRED, log)
+        return PriceBook(path=path), log.in_order()
+    header = _header(path, table.passages(0), log)
+    columns = _Columns.of(table, header)
+    sound = [number for number in range(1, len(table.rows)) if number not in columns.doubtful]
+    for number in sorted(columns.doubtful):
+        if _row(Span(path, table.lines[number]), header, table.passages(number), log):
+            sound.append(number)
+    if columns.doubtful:
+        sound.sort()
+    at = header.index("item") if "item" in header else -1
+    items = [table.rows[number][at].strip() for number in sound] if at >= 0 else []
+
+    def make(place: int) -> PriceRow:
+        return _finished(table, header, sound[place], columns, currency)
+
+    return PriceBook(rows=PriceRows(items, make), path=path), log.in_order()
+
+
+@dataclass(frozen=True, slots=True)
+class _Columns:
+    """
+    Which rows must be read cell by cell because something in them may be wrong: ``doubtful``.
+
+    A column holds the same few texts again and again, so each text of it is read once: that is much faster than
+    reading every cell, and no fault escapes.
+    """
+
+    doubtful: frozenset[int]
+    values: dict[tuple[str, str], object]
+
+    @classmethod
+    def of(cls, table: CsvTable, header: tuple[str, ...]) -> _Columns:
+        """Look at every text of every column once."""
+        width = len(header)
+        doubtful = {number for number, row in enumerate(table.rows) if number and len(row) != width}
+        even = [number for number in range(1, len(table.rows)) if number not in doubtful] if doubtful else None
+        rows = table.rows[1:] if even is None else [table.rows[number] for number in even]
+        values: dict[tuple[str, str], object] = {}
+        for name, cells in zip(header, zip(*rows, strict=True), strict=False):
+            wrong = {text for text in set(cells) if _is_doubtful(name, text.strip(), values)}
+            if wrong:
+                places = (place for place, text in enumerate(cells) if text in wrong)
+                doubtful.update(place + 1 if even is None else even[place] for place in places)
+        return cls(frozenset(doubtful), values)
+
+
+def _is_doubtful(name: str, text: str, values: dict[tuple[str, str], object]) -> bool:
+    """Return whether a text may be a fault in the column ``name``; what it means is kept if it is not."""
+    if not text:
+        return name in _REQUIRED
+    if not name or _COLUMNS[name][1] is str:
+        return False
+    value = values[name, text] = _COLUMNS[name][1](text)
+    return isinstance(value, Wrong)
 
 
 def _header(path: str, cells: tuple[Passage, ...], log: Log) -> tuple[str, ...]:
@@ -92,45 +141,40 @@ def _missing(path: str, span: Span, names: tuple[str, ...], log: Log) -> None:
     log.fault(span, "column-missing", f"the price list has no column {listed}", hint)
 
 
-def _row(place: Span, header: tuple[str, ...], cells: tuple[Passage, ...], currency: str, log: Log) -> PriceRow | None:
+def _row(place: Span, header: tuple[str, ...], cells: tuple[Passage, ...], log: Log) -> bool:
+    """Note everything that is wrong with a row; return whether it can be used all the same."""
     extra = [cell for cell in cells[len(header) :] if cell.text]
     if extra:
         hint = "put a cell that holds a comma in double quotes"
         log.fault(extra[0].span(), "cell-extra", f"{quoted(extra[0].text)} stands in no column", hint)
     by_name = {name: cell for name, cell in zip(header, cells, strict=False) if name and cell.text}
-    values: dict[str, Any] = {"currency": currency}
-    is_sound = True
-    for name, cell in by_name.items():
-        is_sound = _cell(name, cell, values, log) and is_sound
-    return _finished(place, header, by_name, values, is_sound, log)
-
-
-def _finished(
-    place: Span,
-    header: tuple[str, ...],
-    by_name: dict[str, Passage],
-    values: dict[str, Any],
-    is_sound: bool,
-    log: Log,
-) -> PriceRow | None:
+    wrong = [name for name, cell in by_name.items() if not _is_sound(name, cell, log)]
     for name in _REQUIRED:
         if name in header and name not in by_name:
             log.fault(place, "cell-missing", f"the row has no {name}", f'fill in the column "{name}"')
-    if not is_sound or not all(name in values for name in _REQUIRED):
-        return None
-    pack, values["is_loose"] = values.pop("pack")
-    values["pack"] = tuple(_counted(amount, values["item"]) for amount in pack)
-    return PriceRow(span=by_name["item"].span(), **values)
+    return not wrong and all(name in by_name for name in _REQUIRED)
 
 
-def _cell(name: str, cell: Passage, values: dict[str, Any], log: Log) -> bool:
-    field, read = _COLUMNS[name]
-    value = read(cell.text)
+def _is_sound(name: str, cell: Passage, log: Log) -> bool:
+    value = _COLUMNS[name][1](cell.text)
     if isinstance(value, Wrong):
         log.fault(cell.span(), value.code, value.message, value.hint)
         return False
-    values[field] = value
     return True
+
+
+def _finished(table: CsvTable, header: tuple[str, ...], number: int, columns: _Columns, currency: str) -> PriceRow:
+    """Return a row that is known to be sound."""
+    values: dict[str, Any] = {"currency": currency}
+    for name, cell in zip(header, table.rows[number], strict=False):
+        text = cell.strip()
+        if name and text:
+            field, read = _COLUMNS[name]
+            value = columns.values.get((name, text))
+            values[field] = read(text) if value is None else value
+    pack, values["is_loose"] = values.pop("pack")
+    values["pack"] = tuple(_counted(amount, values["item"]) for amount in pack)
+    return PriceRow(span=table.place(number, header.index("item")), **values)
 
 
 # ---------------------------------------------------------------------------------------------------- cells

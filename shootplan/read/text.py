@@ -12,10 +12,12 @@ import re
 from shootplan.problems import Span
 from shootplan.read.passage import Log
 
-__all__ = ["MAX_CHARACTERS", "MAX_LINE", "MAX_LINES", "MAX_RECIPES", "MAX_STEPS", "clean_text"]
+__all__ = ["MAX_CHARACTERS", "MAX_LINE", "MAX_LINES", "MAX_PRICE_CHARACTERS", "MAX_RECIPES", "MAX_STEPS", "clean_text"]
 
 #: Limits against files that are not recipes; a long one has 10,000 characters and 30 steps.
 MAX_CHARACTERS = 1024 * 1024
+#: A price book grows for years: room for some 200,000 rows.
+MAX_PRICE_CHARACTERS = 16 * 1024 * 1024
 MAX_LINE = 10_000
 MAX_STEPS = 500
 MAX_LINES = 500
@@ -25,17 +27,24 @@ _HIDDEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x80-\x9f\u2028\u2029]")
 _DIRECTION = re.compile("[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 
 
-def clean_text(path: str, text: str, log: Log) -> str | None:
+def clean_text(path: str, text: str, log: Log, *, most: int = MAX_CHARACTERS) -> str | None:
     """Return the text with hidden characters as U+FFFD, or ``None`` where it is too large to be read at all."""
     text = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
-    if len(text) > MAX_CHARACTERS:
-        hint = f"keep a file under {MAX_CHARACTERS:,} characters"
+    if len(text) > most:
+        hint = f"keep a file under {most:,} characters"
         log.fault(Span(path), "file-too-long", f"the file has {len(text):,} characters", hint)
         return None
     lines = text.split("\n")
+    if max(map(len, lines)) <= MAX_LINE and _is_clean(text):
+        return text
     _check_characters(path, lines, log)
     lines = [_within_limit(path, number, line, log) for number, line in enumerate(lines, start=1)]
     return _HIDDEN.sub("\ufffd", "\n".join(lines))
+
+
+def _is_clean(text: str) -> bool:
+    """Return whether there is neither hidden character nor direction mark: one glance where all is printable."""
+    return text.replace("\n", "").isprintable() or not (_HIDDEN.search(text) or _DIRECTION.search(text))
 
 
 def _within_limit(path: str, number: int, line: str, log: Log) -> str:

@@ -42,7 +42,7 @@ def resolve_episode(episode: Episode) -> tuple[ResolvedEpisode, tuple[Problem, .
     episode = replace(episode, recipes=tuple(_whole(episode, recipe) for recipe in episode.recipes))
     desk = Desk.of(episode)
     recipes = tuple(_resolve_recipe(desk, recipe) for recipe in episode.recipes)
-    desk.problems.extend(check_prices(episode, desk.rows_used))
+    desk.problems.extend(check_prices(episode, desk.rows_used, desk.prices))
     desk.problems.extend(_check_batches(recipes))
     problems = sorted(desk.problems, key=lambda problem: problem.sort_key)
     return ResolvedEpisode(episode=episode, recipes=recipes), tuple(problems)

@@ -6,9 +6,11 @@ Near names never match; they are hints for the author.
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Iterable
 from functools import lru_cache
 
-__all__ = ["is_within", "plain"]
+__all__ = ["NameIndex", "is_within", "plain"]
 
 _IRREGULAR = {"leaves": "leaf", "loaves": "loaf", "halves": "half"}
 _ES_AFTER = ("sh", "ch", "ss", "x", "z", "o")
@@ -19,6 +21,41 @@ _NOT_PLURAL = ("ss", "us", "is")
 def plain(name: str) -> str:
     """Return a name as it is compared: "Floury  Potatoes" and "floury potato" are the same."""
     return " ".join(_singular(word) for word in name.casefold().replace("-", " ").split())
+
+
+#: What ``plain`` may drop or change at the end of a word, and every kind of space.
+_LOOSE = {code: None for code in range(0x3001) if chr(code) in "seiyfv-" or (chr(code).isspace() and chr(code) != "\n")}
+
+
+class NameIndex:
+    """
+    Places of names, found by ``plain`` name without comparing with every name.
+
+    All names are folded at once, with what a plural ending may change left out; the few names of one folded form are
+    then compared by ``plain``.
+    """
+
+    __slots__ = ("_buckets", "_places")
+
+    def __init__(self, names: Iterable[str]) -> None:
+        self._places: defaultdict[str, list[int]] = defaultdict(list)
+        for place, name in enumerate(names):
+            self._places[name].append(place)
+        known = list(self._places)
+        folded = _folded("\n".join(known)).split("\n") if known and not any("\n" in name for name in known) else []
+        self._buckets: defaultdict[str, list[str]] = defaultdict(list)
+        for fold, name in zip(folded or map(_folded, known), known, strict=True):
+            self._buckets[fold].append(name)
+
+    def find(self, name: str) -> tuple[int, ...]:
+        """Return the places of every name that means the same, in order."""
+        wanted = plain(name)
+        fitting = [known for known in self._buckets.get(_folded(name), ()) if plain(known) == wanted]
+        return tuple(sorted(place for known in fitting for place in self._places[known]))
+
+
+def _folded(text: str) -> str:
+    return text.casefold().translate(_LOOSE)
 
 
 def is_within(words: str, name: str) -> bool:

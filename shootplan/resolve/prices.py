@@ -6,47 +6,59 @@ A price book and a day come in, rows and problems go out. Nothing is costed here
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Iterable
 from dataclasses import field
 from datetime import date
 from fractions import Fraction
 
-from shootplan.model.episode import Episode, PriceKind, PriceRow
+from shootplan.model.episode import Episode, PriceBook, PriceKind, PriceRow
 from shootplan.problems import Problem, Severity, did_you_mean
 from shootplan.records import dataclass
-from shootplan.resolve.names import plain
+from shootplan.resolve.names import NameIndex, plain
 
 __all__ = ["Prices", "check_prices"]
 
 #: A price per unit further than this from the item's row before looks like a pack price read as a unit price.
 JUMP = 5
+#: Of more names than this only those that begin a word alike are compared for a hint, and the nearest of them kept.
+_MANY, _NEAR = 2000, 12
 
 
 @dataclass(frozen=True, slots=True)
 class Prices:
-    """The rows that count on one day, by plain name."""
+    """The rows of a price book as they count on one day, each found by its plain name."""
 
-    rows: dict[str, PriceRow] = field(default_factory=dict)
+    book: PriceBook
+    day: date
+    index: NameIndex
+    _best: dict[str, PriceRow | None] = field(default_factory=dict)
 
     @classmethod
     def of(cls, episode: Episode) -> Prices:
-        """Return the newest valid row of each item, regular prices before offers (rule M5)."""
-        best: dict[str, PriceRow] = {}
-        for row in episode.prices.rows:
-            if not _holds(row, episode.shoot_date):
-                continue
-            key = plain(row.item)
-            if key not in best or _rank(row) >= _rank(best[key]):
-                best[key] = row
-        return cls(best)
+        """Return the look-up of an episode's price book on the day of the shoot."""
+        return cls(episode.prices, episode.shoot_date, NameIndex(episode.prices.items))
 
     def find(self, name: str) -> PriceRow | None:
-        """Return the row of that name, plurals apart, or ``None``."""
-        return self.rows.get(plain(name))
+        """Return the newest valid row of that name, regular prices before offers (rule M5), or ``None``."""
+        key = plain(name)
+        if key not in self._best:
+            valid = [row for row in self.all_of(name) if _holds(row, self.day)]
+            self._best[key] = max(reversed(valid), key=_rank, default=None)
+        return self._best[key]
+
+    def all_of(self, name: str) -> tuple[PriceRow, ...]:
+        """Return every row of that name, plurals apart, in file order."""
+        return tuple(self.book.rows[place] for place in self.index.find(name))
 
     def near(self, name: str) -> str | None:
-        """Return a hint that names near items, or ``None``."""
-        return did_you_mean(name, (row.item for row in self.rows.values()))
+        """Return a hint that names near items that have a price on the day, or ``None``."""
+        names = dict.fromkeys(self.book.items)
+        if len(names) > _MANY:
+            starts = {word[:3] for word in plain(name).split()}
+            names = {item: None for item in names if any(word[:3] in starts for word in item.casefold().split())}
+        near = difflib.get_close_matches(name.casefold(), [item.casefold() for item in names], n=_NEAR, cutoff=0.6)
+        return did_you_mean(name, (item for item in names if item.casefold() in near and self.find(item) is not None))
 
 
 def _holds(row: PriceRow, day: date) -> bool:
@@ -60,14 +72,10 @@ def _rank(row: PriceRow) -> tuple[bool, date]:
     return (names_regular, row.seen or date.min)
 
 
-def check_prices(episode: Episode, used: Iterable[PriceRow]) -> tuple[Problem, ...]:
+def check_prices(episode: Episode, used: Iterable[PriceRow], prices: Prices) -> tuple[Problem, ...]:
     """Return what looks wrong in the rows that are used: no price, another currency, a jump from the row before."""
     found: list[Problem] = []
     chosen = sorted(set(used), key=lambda row: row.span)
-    by_item: dict[str, list[PriceRow]] = {plain(row.item): [] for row in chosen}
-    for row in episode.prices.rows:
-        if (same := by_item.get(plain(row.item))) is not None:
-            same.append(row)
     for row in chosen:
         if row.price == 0:
             found.append(
@@ -75,7 +83,7 @@ def check_prices(episode: Episode, used: Iterable[PriceRow]) -> tuple[Problem, .
             )
         if row.currency != episode.currency:
             found.append(_other_currency(row, episode.currency))
-        earlier = _row_before(row, by_item[plain(row.item)])
+        earlier = _row_before(row, prices.all_of(row.item))
         if earlier is not None and _jumps(row, earlier):
             found.append(_jump(row, earlier))
     return tuple(found)

@@ -86,6 +86,7 @@ def convert(amount: Amount, to_unit: str, system: str) -> Amount:
     return Amount(amount.low * factor, amount.high * factor, to_unit)
 
 
+@lru_cache(maxsize=16)
 def spoon_sizes(system: str) -> SpoonSizes:
     """
     Return the measures that a kitchen of that system has at hand, in millilitres.

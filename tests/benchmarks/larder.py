@@ -1,0 +1,138 @@
+"""
+How long 1,000 ingredient lines take against a price book of 20,000 rows, as ratios to the csv module on the same file.
+
+Run: ``.venv/bin/python tests/benchmarks/larder.py [--rounds 9]``. The book has three dated rows for each of 6,667
+items; 100 of them carry the names of foods, so that look-ups in the tables take part. Floor and stages are measured
+interleaved in one process; the median counts. Not a test: nothing fails here.
+"""
+
+from __future__ import annotations
+
+import argparse
+import csv
+import gc
+import io
+import statistics
+import time
+from collections.abc import Callable
+from datetime import date
+
+from shootplan.model.episode import Episode, Kitchen, PriceBook
+from shootplan.model.recipe import IngredientLine, Recipe, Serves
+from shootplan.problems import Span
+from shootplan.read.ingredient import read_ingredient_line
+from shootplan.read.prices import read_prices
+from shootplan.resolve import resolve_episode
+from shootplan.resolve.prices import Prices
+
+ROWS, LINES = 20_000, 1_000
+FOODS = (
+    "carrots", "onions", "plain flour", "caster sugar", "butter", "whole milk", "rolled oats", "long-grain rice",
+    "dried red lentils", "tinned chickpeas", "olive oil", "honey", "eggs", "garlic", "fresh ginger", "soy sauce",
+    "peanut butter", "parsley", "leeks", "potatoes",
+)  # fmt: skip
+AMOUNTS = (
+    "{grams} g", "{size} cups", "{size} tbsp ({grams} g)", "{size}½ tsp", "{size}", "{grams} g ({size} medium)",
+    "{grams} ml", "{size}–{grams} tbsp",
+)  # fmt: skip
+
+
+def names() -> list[str]:
+    """Return the names of all items: foods as they come in kinds, then things nobody has a table for."""
+    kinds = [f"{food} no {number}" if number else food for food in FOODS for number in range(5)]
+    return kinds + [f"article {number}" for number in range(ROWS // 3 + 1 - len(kinds))]
+
+
+def price_list() -> str:
+    """Return the price book as CSV."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(("item", "pack", "price", "shop", "date", "note", "density", "piece"))
+    items = names()
+    for number in range(ROWS):
+        item = items[number % len(items)]
+        seen = date(2026, 1 + number // len(items) * 4, 1 + number % 28).isoformat()
+        price = f"{number % 900 / 100 + 0.5:.2f}"
+        writer.writerow((item, f"{(number % 40 + 1) * 50} g", price, "corner shop", seen, "", "0.9", "60"))
+    return out.getvalue()
+
+
+def ingredient_texts() -> list[str]:
+    """Return the lines as a cook types them, each of an item of the book."""
+    items = names()
+    return [f"{amount_of(n)} {items[n * 7 % len(items)]}, chopped" for n in range(LINES)]
+
+
+def amount_of(number: int) -> str:
+    """Return an amount, in the usual spellings and many sizes."""
+    size = number // len(AMOUNTS) % 40 + 1
+    return AMOUNTS[number % len(AMOUNTS)].format(size=size, grams=10 * size)
+
+
+def lines() -> tuple[IngredientLine, ...]:
+    """Read the lines; the same article may stand in several."""
+    made, taken = [], set()
+    for number, text in enumerate(ingredient_texts()):
+        line, _ = read_ingredient_line(text, span=Span("r.md", number + 1), taken_ids=taken)
+        assert line is not None
+        taken.add(line.id)
+        made.append(line)
+    return tuple(made)
+
+
+def episode(made: tuple[IngredientLine, ...], book: PriceBook) -> Episode:
+    """Return an episode of ten recipes with a hundred lines each."""
+    parts = [made[start : start + 100] for start in range(0, len(made), 100)]
+    recipes = [Recipe(id=f"r{n}", title=f"R {n}", serves=Serves(4), lines=part) for n, part in enumerate(parts)]
+    return Episode(
+        title="Bench", shoot_date=date(2026, 11, 25), currency="GBP", measures="metric", recipes=tuple(recipes),
+        kitchen=Kitchen(), prices=book,
+    )  # fmt: skip
+
+
+def find_all(book: PriceBook, made: tuple[IngredientLine, ...]) -> list[object]:
+    """Match every line with its row of the day: the index is made anew."""
+    prices = Prices.of(episode(made, book))
+    return [prices.find(line.item) for line in made]
+
+
+def seconds(run: Callable[[], object]) -> float:
+    """Return the wall time of one call, without the garbage of the one before."""
+    gc.collect()
+    start = time.perf_counter()
+    run()
+    return time.perf_counter() - start
+
+
+def main() -> None:
+    """Measure the stages against the csv module, interleaved, and print medians and ratios."""
+    options = argparse.ArgumentParser(description=__doc__)
+    options.add_argument("--rounds", type=int, default=9)
+    rounds = options.parse_args().rounds
+    text = price_list()
+    made = lines()
+    book, problems = read_prices("prices.csv", text, currency="GBP")
+    assert len(book.rows) == ROWS and not problems
+    resolved, _ = resolve_episode(episode(made, book))
+    assert sum(line.as_bought is not None for recipe in resolved.recipes for line in recipe.lines) >= LINES * 9 // 10
+    stages: dict[str, Callable[[], object]] = {
+        "csv module, the floor": lambda: list(csv.reader(io.StringIO(text, newline=""))),
+        "read the price book": lambda: read_prices("prices.csv", text, currency="GBP"),
+        "find 1,000 names in it": lambda: find_all(book, made),
+        "read the lines": lines,
+        "resolve the lines": lambda: resolve_episode(episode(made, book)),
+        "book and lines resolved": lambda: resolve_episode(
+            episode(made, read_prices("prices.csv", text, currency="GBP")[0])
+        ),
+    }
+    found: dict[str, list[float]] = {name: [] for name in stages}
+    for _ in range(rounds):
+        for name, run in stages.items():
+            found[name].append(seconds(run))
+    floor = statistics.median(found["csv module, the floor"])
+    for name, times in found.items():
+        print(f"{name:26} {statistics.median(times) * 1000:8.1f} ms {statistics.median(times) / floor:7.2f} x")
+
+
+if __name__ == "__main__":
+    main()
