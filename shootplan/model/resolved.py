@@ -6,14 +6,35 @@ Later stages need no unit registry: every shown amount is computed here, once.
 
 from __future__ import annotations
 
+from dataclasses import field
 from fractions import Fraction
 
 from shootplan.model.episode import Episode, PriceRow
 from shootplan.model.quantity import Amount
 from shootplan.model.recipe import IngredientLine, Recipe, Step
+from shootplan.model.rounding import SpoonSizes
 from shootplan.records import dataclass
 
-__all__ = ["Measured", "ResolvedEpisode", "ResolvedLine", "ResolvedProduct", "ResolvedRecipe", "Use"]
+__all__ = ["Measured", "MeasuredFrom", "ResolvedEpisode", "ResolvedLine", "ResolvedProduct", "ResolvedRecipe", "Use"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeasuredFrom:
+    """
+    What an amount in both measures was made from, before scaling: what a page needs to make it anew for others.
+
+    ``metric`` is exact, the author's own if ``is_metric_typed``, else derived; ``household`` is the author's own, its
+    measures as typed in ``typed``; ``volume`` are millilitres where a household measure is to be derived. ``share`` is
+    the part of the line that is meant.
+    """
+
+    metric: Amount | None = None
+    is_metric_typed: bool = False
+    household: Amount | None = None
+    typed: tuple[Amount, ...] = ()
+    volume: Amount | None = None
+    is_tight: bool = False
+    share: Fraction = Fraction(1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,6 +53,7 @@ class Measured:
     household_shown: tuple[Amount, ...] = ()
     household_size: str = ""
     flags: tuple[str, ...] = ()
+    source: MeasuredFrom | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,13 +126,18 @@ class Use:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ResolvedRecipe:
-    """A recipe whose names are tied; ``uses`` in step order, ``core_steps`` without optional ones."""
+    """
+    A recipe whose names are tied; ``uses`` in step order, ``core_steps`` without optional ones.
+
+    ``spoons`` are the sizes of its measure system.
+    """
 
     recipe: Recipe
     lines: tuple[ResolvedLine, ...]
     products: tuple[ResolvedProduct, ...] = ()
     uses: tuple[Use, ...] = ()
     measures: str = "US customary"
+    spoons: SpoonSizes = field(default_factory=SpoonSizes, compare=False, repr=False)
     flags: tuple[str, ...] = ()
 
     @property

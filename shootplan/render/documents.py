@@ -13,7 +13,7 @@ import hashlib
 import io
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from shootplan.model.publication import Publication
 from shootplan.model.shopping import Shopping
@@ -21,7 +21,7 @@ from shootplan.model.show import join_words, running_text, spreadsheet_cell
 from shootplan.render.basis import Basis
 from shootplan.render.environment import Renderer, make_renderer
 from shootplan.render.plan_json import plan_json
-from shootplan.render.prose import cell, first_upper, line_html, md_text, to_html
+from shootplan.render.prose import cell, first_upper, line_html, md_text, parts_marked, to_html
 from shootplan.render.recipe_data import data_block, recipe_data
 from shootplan.render.swaps_text import swap_view
 from shootplan.render.timeline import draw_day
@@ -34,6 +34,9 @@ from shootplan.render.views_notes import LABELS, LOCAL_RULES, SET_CAUTIONS, all_
 from shootplan.render.views_script import pace_text, reading_parts, script_view
 from shootplan.render.views_shopping import bills, shop_groups, shopping_csv
 
+if TYPE_CHECKING:
+    from markupsafe import Markup
+
 __all__ = ["costing_csv", "render_description", "render_documents"]
 
 _FILTERS: dict[str, Callable[..., Any]] = {
@@ -43,6 +46,8 @@ _FILTERS: dict[str, Callable[..., Any]] = {
     "cell": cell,
     "first_upper": first_upper,
     "join_words": join_words,
+    "data_block": data_block,
+    "parts": parts_marked,
 }
 _COSTING_HEAD = (
     *("recipe", "line", "amount", "form", "yield %", "as bought", "pack", "price", "currency", "unit price", "seen"),
@@ -86,8 +91,11 @@ def render_documents(
     script = {**common, "script": script_view(basis.episode, publication.cut)}
     _add(files, renderer, "script", ("html", "md"), script)
     _add(files, renderer, "reading", ("html",), {**common, "reading": _reading(basis, renderer)})
+    servings_script, servings_hash = _script(renderer, "blog/servings.js")
     for recipe in basis.dishes:
-        view = {**common, "page": blog_view(basis, recipe.id), "data": data_block(recipe_data(basis, recipe.id))}
+        page = blog_view(basis, recipe.id)
+        view = {**common, "page": page, "data": recipe_data(basis, recipe.id), "servings_script": servings_script}
+        view["script_hash"] = servings_hash if page.servings is not None else ""
         for kind in ("html", "md"):
             files[f"blog/{recipe.id}.{kind}"] = _ended(renderer.render(f"blog/recipe.{kind}.j2", view))
     _add(files, renderer, "description", ("txt",), {**common, "page": description_view(basis)})
@@ -151,6 +159,7 @@ def _common(basis: Basis, renderer: Renderer) -> dict[str, Any]:
     return {
         "style": Markup(css),
         "language": "en",
+        "script_hash": "",
         "episode_title": basis.episode.title,
         "date": basis.episode.shoot_date.isoformat(),
         "call": basis.clock(0),
@@ -180,21 +189,29 @@ def _day(basis: Basis) -> dict[str, Any]:
 
 
 def _reading(basis: Basis, renderer: Renderer) -> dict[str, Any]:
-    """Return the reading view with its own style sheet, and its script under the hash that lets it run (W3C CSP 3)."""
+    """Return the reading view with its own style sheet and script."""
     from markupsafe import Markup
 
     cut = basis.publication.cut
-    script = renderer.source("reading.js").replace("</", "<\\/")
-    digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
+    script, script_hash = _script(renderer, "reading.js")
     return {
         "parts": reading_parts(cut),
         "length": running_text(cut.length_ms),
         "length_ms": cut.length_ms,
         "pace": f"Lengths are reckoned {pace_text(basis.episode.kitchen.pace)}.",
         "style": Markup(renderer.source("reading.css").replace("</", "<\\/")),
-        "script": Markup(script),
-        "script_hash": f"sha256-{digest}",
+        "script": script,
+        "script_hash": script_hash,
     }
+
+
+def _script(renderer: Renderer, name: str) -> tuple[Markup, str]:
+    """Return a script for the page, and the hash under which the page's policy lets it run (W3C CSP 3)."""
+    from markupsafe import Markup
+
+    script = renderer.source(name).replace("</", "<\\/")
+    digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
+    return Markup(script), f"sha256-{digest}"
 
 
 def _sheets(basis: Basis) -> tuple[CostingView, ...]:

@@ -11,11 +11,15 @@ import re
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from markdown_it import MarkdownIt
     from markdown_it.token import Token
     from markupsafe import Markup
 
-__all__ = ["cell", "first_upper", "line_html", "md_text", "plain_text", "to_html"]
+    from shootplan.render.views_servings import StepPart
+
+__all__ = ["cell", "first_upper", "line_html", "md_text", "parts_marked", "plain_text", "to_html"]
 
 _SPECIAL = re.compile(r"([\\`*_\[\]<>|#])")
 
@@ -38,6 +42,17 @@ def plain_text(text: str) -> str:
     """Return the words of CommonMark without its marks: paragraphs by line feeds, each on one line."""
     blocks = (block for block in _parser().parse(text) if block.type in ("inline", "fence", "code_block"))
     return "\n".join(" ".join(_words(block).split()) for block in blocks)
+
+
+def parts_marked(html: Markup, parts: Iterable[StepPart]) -> Markup:
+    """Return a step's HTML with each amount of a part, as it stands before "of the", in a place of its own."""
+    from markupsafe import Markup, escape
+
+    text = str(html)
+    for part in parts:
+        words = str(escape(part.words))
+        text = text.replace(f"{words} of ", f'<span data-part="{part.key}">{words}</span> of ', 1)
+    return Markup(text)
 
 
 def _words(block: Token) -> str:

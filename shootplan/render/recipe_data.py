@@ -21,7 +21,7 @@ from shootplan.model.money import Cost
 from shootplan.model.quantity import Amount
 from shootplan.model.recipe import Equipment, RecipeKind, Step, When
 from shootplan.model.resolved import ResolvedLine, ResolvedRecipe
-from shootplan.model.show import amount_text, minutes_text, number_text
+from shootplan.model.show import amount_text, fraction_text, minutes_text, number_text
 from shootplan.records import dataclass
 from shootplan.render.basis import Basis
 from shootplan.render.prose import first_upper, plain_text
@@ -132,7 +132,11 @@ class _Maker:
     def _yield(self) -> list[str]:
         recipe = self.resolved.recipe
         words = serves_text(self.resolved)
-        return [words] if recipe.kind is RecipeKind.SUB_PREPARATION else [str(recipe.serves.hearty), words]
+        return (
+            [words]
+            if recipe.kind is RecipeKind.SUB_PREPARATION
+            else [fraction_text(recipe.serves.hearty * recipe.scale), words]
+        )
 
     def _cost(self, cost: Cost | None) -> dict[str, Any]:
         """Return the whole recipe's cost without options; only a least value while lines of it have no price."""

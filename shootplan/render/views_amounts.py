@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from shootplan.model.recipe import Group
-from shootplan.model.resolved import Measured, ResolvedLine, ResolvedRecipe, Use
+from shootplan.model.resolved import Measured, ResolvedLine, ResolvedProduct, ResolvedRecipe, Use
 from shootplan.model.show import amount_text, join_words
 from shootplan.records import dataclass
 
@@ -17,23 +17,27 @@ __all__ = [
     "IngredientGroup",
     "IngredientRow",
     "group_heading",
+    "held_back_words",
     "ingredient_groups",
     "is_optional",
     "measures",
     "optional_rows",
+    "product_of_group",
     "row_of",
+    "weights_of",
 ]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class IngredientRow:
     """
-    One ingredient: ``metric`` and ``household`` may be empty; ``notes`` are short words after the name.
+    One ingredient: ``line`` is its line's id, ``metric`` and ``household`` may be empty.
 
-    ``alternates`` are what may be used instead.
+    ``notes`` are short words after the name, ``alternates`` what may be used instead.
     """
 
     item: str
+    line: str = ""
     metric: str = ""
     household: str = ""
     notes: tuple[str, ...] = ()
@@ -54,9 +58,11 @@ class IngredientRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class IngredientGroup:
-    """Lines under one heading; ``title`` is empty for the dish's own."""
+    """Lines under one heading; ``title`` is empty for the dish's own, ``makes`` for what is no sub-preparation."""
 
+    id: str
     title: str
+    makes: str
     rows: tuple[IngredientRow, ...]
 
 
@@ -89,9 +95,10 @@ def ingredient_groups(recipe: ResolvedRecipe) -> tuple[IngredientGroup, ...]:
         if not is_optional(line, recipe):
             found.setdefault(group.id if group else "", []).append(row_of(line, recipe))
     titles = {"": "", **{group.id: group.title for group in groups.values()}}
-    made = {group.id: amount_text(group.makes) for group in groups.values() if group.makes is not None}
+    made = {key: group.makes for key, group in groups.items() if group.makes is not None}
+    makes = {key: amount_text(amount.scaled(recipe.recipe.scale)) for key, amount in made.items()}
     return tuple(
-        IngredientGroup(title=titles[key] + (f" (makes {made[key]})" if key in made else ""), rows=tuple(rows))
+        IngredientGroup(id=key, title=titles[key], makes=makes.get(key, ""), rows=tuple(rows))
         for key, rows in found.items()
     )
 
@@ -108,11 +115,16 @@ def optional_rows(recipe: ResolvedRecipe) -> tuple[IngredientRow, ...]:
 
 def _batch(line: ResolvedLine, recipe: ResolvedRecipe) -> str:
     """Say which batch an ingredient goes into and how much of that is used: its cost counts by that share (rule M4)."""
-    product = next((item for item in recipe.products if item.group and item.group == line.line.group), None)
+    product = product_of_group(line, recipe)
     if product is None or product.batch is None:
         return ""
     used = f", of which {amount_text(product.used)} is used" if product.used is not None else ""
     return f"for {amount_text(product.batch)} of {product.name[:1].lower()}{product.name[1:]}{used}"
+
+
+def product_of_group(line: ResolvedLine, recipe: ResolvedRecipe) -> ResolvedProduct | None:
+    """Return the batch that a line goes into, ``None`` if its group makes none."""
+    return next((item for item in recipe.products if item.group and item.group == line.line.group), None)
 
 
 def is_optional(line: ResolvedLine, recipe: ResolvedRecipe) -> bool:
@@ -125,7 +137,7 @@ def row_of(line: ResolvedLine, recipe: ResolvedRecipe, *, with_held_back: bool =
     """Return one line as printed, with or without the portion that is held back."""
     metric, household = measures(line.measured, line)
     source = line.line
-    notes = [source.form, *_weights(line), *line.measured.flags]
+    notes = [source.form, *weights_of(line), *line.measured.flags]
     notes += ["to taste"] if source.is_to_taste else []
     if with_held_back:
         notes += [_held_back(use, recipe) for use in recipe.uses if use.line == source.id and use.is_held_back]
@@ -133,6 +145,7 @@ def row_of(line: ResolvedLine, recipe: ResolvedRecipe, *, with_held_back: bool =
     item = f"{source.size} {source.item}" if source.size else source.item
     return IngredientRow(
         item=item,
+        line=source.id,
         metric=about + metric,
         household=household,
         notes=tuple(dict.fromkeys(note for note in notes if note)),
@@ -140,7 +153,7 @@ def row_of(line: ResolvedLine, recipe: ResolvedRecipe, *, with_held_back: bool =
     )
 
 
-def _weights(line: ResolvedLine) -> list[str]:
+def weights_of(line: ResolvedLine) -> list[str]:
     """Return what one tin or pack weighs, and what is left of it when drained."""
     words = [f"{amount_text(line.line.each)} each"] if line.line.each is not None else []
     return words + ([f"{amount_text(line.line.drained)} drained"] if line.line.drained is not None else [])
@@ -149,10 +162,14 @@ def _weights(line: ResolvedLine) -> list[str]:
 def _held_back(use: Use, recipe: ResolvedRecipe) -> str:
     """Name the held-back portion and the step that uses it."""
     amount = IngredientRow(item="", metric=measures(use.measured)[0], household=measures(use.measured)[1]).amount
+    return f"hold back {amount or 'a part'}{held_back_words(use, recipe)}"
+
+
+def held_back_words(use: Use, recipe: ResolvedRecipe) -> str:
+    """Return ' for "Mash the potatoes"': the steps that use a held-back portion."""
     later = [item.step for item in recipe.uses if item.line == use.line and item.from_held_back]
     names = [step.name for step in recipe.recipe.steps if step.id in later]
-    where = f' for "{join_words(names)}"' if names else ""
-    return f"hold back {amount or 'a part'}{where}"
+    return f' for "{join_words(names)}"' if names else ""
 
 
 def _alternate(other: ResolvedLine) -> str:

@@ -12,13 +12,14 @@ from shootplan.model.care import RecipeCare
 from shootplan.model.costing import AlternateCost
 from shootplan.model.recipe import Recipe, RecipeKind, Step
 from shootplan.model.resolved import ResolvedRecipe
-from shootplan.model.show import amount_text, join_words, unit_text
+from shootplan.model.show import amount_text, fraction_text, join_words, unit_text
 from shootplan.records import dataclass
 from shootplan.render.basis import Basis
 from shootplan.render.care_text import part_texts, portions_text
 from shootplan.render.views_amounts import IngredientGroup, IngredientRow, ingredient_groups, optional_rows
 from shootplan.render.views_costing import CostingView, costing_view, price_line
 from shootplan.render.views_notes import NoteView, notes_of
+from shootplan.render.views_servings import Servings, servings_view
 from shootplan.render.views_times import ahead_text, blog_times, step_limits, step_time, when_text
 
 __all__ = ["AllergenView", "BlogView", "MethodRow", "blog_view", "counted", "keeps_of", "serves_text", "tools_of"]
@@ -38,6 +39,7 @@ _MEASURES = {
 class MethodRow:
     """One step: minutes and cue both; ``text`` is CommonMark."""
 
+    id: str
     number: int
     name: str
     text: str
@@ -71,6 +73,7 @@ class BlogView:
     serves: str
     measures: str
     groups: tuple[IngredientGroup, ...]
+    servings: Servings | None
     options: tuple[IngredientRow, ...]
     method: tuple[MethodRow, ...]
     serve: str
@@ -95,6 +98,7 @@ def blog_view(basis: Basis, recipe_id: str) -> BlogView:
     recipe, filled = resolved.recipe, basis.filled(recipe_id)
     care = next((item for item in basis.publication.care if item.recipe == recipe_id), None)
     times = basis.publication.times.recipe(recipe_id)
+    groups, options = ingredient_groups(resolved), optional_rows(resolved)
     return BlogView(
         id=recipe_id,
         title=recipe.title,
@@ -105,8 +109,9 @@ def blog_view(basis: Basis, recipe_id: str) -> BlogView:
         unknown=join_words(_names(resolved, times.unknown)) if times is not None else "",
         serves=serves_text(resolved),
         measures=_MEASURES.get(resolved.measures, resolved.measures),
-        groups=ingredient_groups(resolved),
-        options=optional_rows(resolved),
+        groups=groups,
+        servings=servings_view(resolved, groups, options),
+        options=options,
         method=_method(basis, resolved),
         serve=filled.serve.printed,
         keep=filled.keep.printed,
@@ -133,10 +138,11 @@ def serves_text(resolved: ResolvedRecipe) -> str:
     recipe = resolved.recipe
     if recipe.kind is RecipeKind.SUB_PREPARATION and recipe.makes is not None:
         return f"Makes {amount_text(recipe.makes)} {recipe.makes_name}".rstrip()
-    serves = recipe.serves
+    serves, scale = recipe.serves, recipe.scale
+    hearty = fraction_text(serves.hearty * scale)
     if serves.small is None or serves.small == serves.hearty:
-        return f"Serves {serves.hearty}" if serves.noun == "servings" else f"Makes {serves.hearty} {serves.noun}"
-    return f"Serves {serves.hearty} hearty or {serves.small} small"
+        return f"Serves {hearty}" if serves.noun == "servings" else f"Makes {hearty} {serves.noun}"
+    return f"Serves {hearty} hearty or {fraction_text(serves.small * scale)} small"
 
 
 def _method(basis: Basis, resolved: ResolvedRecipe) -> tuple[MethodRow, ...]:
@@ -152,6 +158,7 @@ def _method_row(step: Step, text: str, limits: tuple[str, ...]) -> MethodRow:
     core = f"core {step.core_temperature_c} °C" if step.core_temperature_c is not None else ""
     until = step.until if not core or core in step.until else join_words([step.until, core])
     return MethodRow(
+        id=step.id,
         number=step.number,
         name=step.name,
         text=text,

@@ -21,6 +21,7 @@ from shootplan.resolve.measures import measured, with_whole_second
 from shootplan.resolve.parts import Parts, ShareUsed, parts_of
 from shootplan.resolve.prices import check_prices
 from shootplan.resolve.things import Thing
+from shootplan.resolve.units import spoon_sizes
 
 __all__ = ["SCALING_FLAGS", "resolve_episode"]
 
@@ -67,6 +68,7 @@ def _resolve_recipe(desk: Desk, recipe: Recipe) -> ResolvedRecipe:
         products=tuple(_product(parts, thing) for thing in parts.things if thing.is_product),
         uses=tuple(_use(parts, use, by_id, desk.episode.own_table) for use in parts.uses),
         measures=system,
+        spoons=spoon_sizes(system),
         flags=SCALING_FLAGS if recipe.scale != 1 else (),
     )
 

@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from shootplan.model.quantity import COUNT, MASS, VOLUME, Amount
 from shootplan.model.recipe import IngredientLine, Recipe
-from shootplan.model.resolved import Measured
+from shootplan.model.resolved import Measured, MeasuredFrom
 from shootplan.model.rounding import household_unit, limit_of, shown_household, shown_metric
 from shootplan.model.show import amount_text, number_text
 from shootplan.records import dataclass
@@ -133,8 +133,24 @@ def measured(
         household_shown=household_shown,
         household_size=size,
         flags=_flags(metric, metric_flags, household_shown, household_flags),
+        source=_source(kitchen, metric, household),
     )
     return shown, disagreement
+
+
+def _source(kitchen: _Kitchen, metric: Amount | None, household: _Household | None) -> MeasuredFrom:
+    """Return what both measures are made from, so that a page can make them for other servings by the same rules."""
+    derived = _in_metric(kitchen, household.total) if metric is None and household is not None else None
+    volume = _in_millilitres(kitchen, metric) if metric is not None and household is None else None
+    return MeasuredFrom(
+        metric=metric or derived,
+        is_metric_typed=metric is not None,
+        household=household.total if household is not None else None,
+        typed=household.typed if household is not None else (),
+        volume=volume,
+        is_tight=kitchen.is_tight,
+        share=kitchen.share,
+    )
 
 
 def _flags(
