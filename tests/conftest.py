@@ -43,6 +43,12 @@ def published(name: str) -> Publication:
 
 
 @pytest.fixture(scope="session")
+def supper_publication() -> Publication:
+    """Everything computed for the first demo."""
+    return published(DEMO_NAMES[0])
+
+
+@pytest.fixture(scope="session")
 def demo_publication(demo: Path) -> Publication:
     """Everything computed for each demo in turn."""
     return published(demo.name)

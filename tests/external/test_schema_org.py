@@ -191,11 +191,9 @@ def test_what_the_author_did_not_write_is_not_there(demo_documents: Mapping[str,
 
 
 @pytest.fixture(scope="module")
-def with_video() -> dict[str, Any]:
+def with_video(supper_publication: Publication) -> dict[str, Any]:
     """Return the data of a recipe whose episode gives a video and whose author tries to break out of the page."""
-    from conftest import published
-
-    made = published("tuesday-supper")
+    made = supper_publication
     episode = replace(
         made.resolved.episode, video="https://videos.example/watch?v=1&list=2", publish_date=date(2026, 11, 20)
     )
