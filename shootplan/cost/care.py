@@ -12,7 +12,7 @@ from fractions import Fraction
 from math import floor
 
 from shootplan.cost.recipes import group_of, is_optional_line, servings_of
-from shootplan.larder import allergens_of_all, edible_yield, grams, hazards, identify
+from shootplan.larder import allergens_of_all, edible_yield, grams, hazards, identify, identify_line
 from shootplan.model.care import AllergenPart, Portions, RecipeCare
 from shootplan.model.larder import Hazard, Identity, Rung
 from shootplan.model.quantity import COUNT, MASS, Amount
@@ -116,6 +116,13 @@ def _is_unknown(line: ResolvedLine) -> bool:
     return not allergens_of_all([text]) and not identify(line.line.item).matched
 
 
+def _food(line: ResolvedLine) -> Identity:
+    """Return which food a line is."""
+    source = line.line
+    counted_in = source.amount.unit if source.amount is not None else ""
+    return identify_line(f"{source.second_size or source.size} {source.item}".strip(), counted_in=counted_in)
+
+
 # ------------------------------------------------------------------------------------------------ hazards
 
 
@@ -135,7 +142,7 @@ def _portions(recipe: ResolvedRecipe, lines: list[ResolvedLine]) -> Portions | N
     eaten: dict[str, Fraction] = {}
     pulses, unknown = Fraction(0), []
     for line in lines:
-        food = identify(f"{line.line.second_size or line.line.size} {line.line.item}".strip())
+        food = _food(line)
         if not _counts(food):
             continue
         mass = _eaten_g(line, food)

@@ -64,13 +64,28 @@ ADDED = (
     ("gnocchi", "word", "gluten", "wheat", "usually", "often with egg"),
     ("worcestershire sauce", "word", "fish", "fish", "usually", "anchovies; malt vinegar in some"),
 )
+#: Further names of foods, and foods without a weight in the collected tables: a name is no figure, so that a line can
+#: be understood and its weight said to be unknown. (name, synonyms, category, state)
+NAMES = (
+    ("white rice, long-grain, dry", "basmati rice;jasmine rice;long-grain rice", "grain", "dry"),
+    ("split peas, dried", "yellow peas, dried;green peas, dried;dried peas", "pulse", "dry"),
+    ("peas, frozen", "petits pois, frozen;garden peas, frozen", "vegetable", "frozen"),
+    ("sweetcorn, canned", "corn, canned;sweet corn, canned;corn kernels, canned", "vegetable", "canned"),
+    ("butter beans, canned", "lima beans, canned", "pulse", "canned"),
+    ("tomatoes, canned", "plum tomatoes, canned;whole peeled tomatoes, canned", "tomato", "canned"),
+    ("bacon, raw", "streaky bacon;back bacon;smoked bacon;unsmoked bacon;bacon", "meat", "raw"),
+    ("pasta, dry", "dried pasta;pasta", "pasta", "dry"),
+    ("rice noodles, dry", "rice noodles;rice vermicelli", "pasta", "dry"),
+)
+#: Words of USDA's own description that say that the weight is of a food in its skin.
+IN_SKIN = ("flesh and skin", "with skin", "with peel", "includes skin")
 #: Table: (reference file, columns kept).
 KEPT = {
     "weights": (
         "household_weights",
         (
             "name", "synonyms", "category", "state", "measure", "size", "qualifier", "grams", "density_kg_per_l",
-            "source",
+            "skin", "source",
         ),
     ),
     "yields": ("yields", ("name", "synonyms", "kind", "from_state", "to_state", "yield_pct", "what_is_lost", "source")),
@@ -106,6 +121,8 @@ def read(name: str) -> list[dict[str, str]]:
     """Return the rows of a reference file."""
     with (HERE / "reference" / f"{name}.csv").open(encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))
+    for row in rows:
+        row["skin"] = "yes" if any(words in row.get("usda_food", "") for words in IN_SKIN) else ""
     return [row for row in rows if row.get("trigger") not in TRADE_MARKS]
 
 
@@ -140,6 +157,12 @@ def allergen_rows() -> list[dict[str, str]]:
     return made
 
 
+def name_rows() -> list[dict[str, str]]:
+    """Return the further names."""
+    columns = ("name", "synonyms", "category", "state", "source")
+    return [dict(zip(columns, (*values, _PRACTICE), strict=True)) for values in NAMES]
+
+
 def medians() -> list[dict[str, str]]:
     """Return the median density of each category and state with at least four foods, with quartiles (kg per litre)."""
     groups: dict[tuple[str, str], dict[str, float]] = defaultdict(dict)
@@ -165,6 +188,7 @@ def tables() -> dict[str, str]:
     """Return every shipped table as text by file name."""
     made = {f"{name}.csv": text(columns, read(file)) for name, (file, columns) in KEPT.items()}
     made["allergens.csv"] = text(KEPT["allergens"][1], allergen_rows())
+    made["names.csv"] = text(("name", "synonyms", "category", "state", "source"), name_rows())
     made["densities.csv"] = text(("category", "state", "median", "low", "high", "foods", "source"), medians())
     return made
 

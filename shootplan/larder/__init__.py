@@ -9,7 +9,7 @@ from shootplan.larder.allergens import LABEL_NOTE, allergens, allergens_of_all
 from shootplan.larder.explain import explain
 from shootplan.larder.figures import density, disagreement, edible_yield, fridge_life, grams, simmering
 from shootplan.larder.hazards import LOCAL_RULES, hazards
-from shootplan.larder.identity import identify
+from shootplan.larder.identity import identify, identify_line
 from shootplan.larder.own_table import read_own_table
 
 __all__ = [
@@ -25,6 +25,7 @@ __all__ = [
     "grams",
     "hazards",
     "identify",
+    "identify_line",
     "read_own_table",
     "simmering",
 ]

@@ -8,6 +8,7 @@ of the same food and state, the median of its category where the foods of it lie
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from fractions import Fraction
 from functools import cache
@@ -25,6 +26,8 @@ _MEASURE_ML = {"cup": US_CUP_ML, "tbsp": US_CUP_ML / 16, "tsp": US_CUP_ML / 48, 
 DISAGREEMENT = Fraction(15, 100)
 #: A category median is used only where its quartiles lie this close (upper / lower).
 _CLOSE = Fraction(125, 100)
+_SKIN = re.compile(r"skin|paring|peel", re.I)
+_SKIN_SOURCE = "USDA SR28, the description of the food weighed"
 _SAME_MEASURE = {"can": "tin", "tin": "can", "": "piece", "piece": "", "ear": "cob", "stalk": "stick", "stick": "stalk"}
 
 
@@ -48,8 +51,9 @@ def grams(
         factor = _system_factor(measure, measure_ml)
         note = _assumption(identity, exact)
         return Figure(
-            value=exact.grams * factor, unit="g", rung=Rung.EXACT, source=exact.source, note=note, form=exact.form
-        )
+            value=exact.grams * factor, unit="g", rung=Rung.EXACT, source=exact.source, note=note, form=exact.form,
+            has_skin=exact.has_skin,
+        )  # fmt: skip
     if measure_ml is not None:
         thick = density(identity)
         if thick.value is not None:
@@ -75,7 +79,7 @@ def density(identity: Identity) -> Figure:
         if row is not None:
             note = f"from one {measure}: {float(row.grams):g} g" + (f"; {row.form}" if row.form else "")
             value = row.grams / _MEASURE_ML[measure]
-            return Figure(value=value, unit="g/ml", rung=rung, source=row.source, note=note)
+            return Figure(value=value, unit="g/ml", rung=rung, source=row.source, note=note, has_skin=row.has_skin)
     median = categories().get((identity.category, identity.state))
     if median is not None and median.high / median.low <= _CLOSE:
         return Figure(
@@ -85,15 +89,24 @@ def density(identity: Identity) -> Figure:
     return _unknown("g/ml", f"no cup or spoon weight of {identity.food} in the tables")
 
 
-def edible_yield(identity: Identity) -> Figure:
+def edible_yield(identity: Identity, *, in_skin: bool = False) -> Figure:
     """
     Return the usable part of a food as purchased in percent; where two sources differ, the lower, both named.
+
+    ``in_skin`` asks for the food that is left in its skin, as some published weights are: a loss of skin or parings is
+    none then, and where nothing else is lost the whole is usable.
 
     The lower one buys enough (USDA Refuse against the open textbook's kitchen table differ by up to 14 points).
     """
     found = [item for item in yields().get(identity.food, ()) if item.state == identity.state] if identity.food else []
     if not found:
         return _unknown("%", identity.why_not or f"no yield of {identity.food} in the tables")
+    if in_skin:
+        found = [item for item in found if item.lost and not _SKIN.search(item.lost)]
+        if not found:
+            return Figure(
+                value=Fraction(100), unit="%", rung=Rung.EXACT, source=_SKIN_SOURCE, note="weighed in its skin"
+            )
     low = min(found, key=lambda item: (item.percent, item.source))
     others = [f"{float(item.percent):g} % ({item.source})" for item in found if item.percent != low.percent]
     note = f"lost: {low.lost}" if low.lost else ""

@@ -7,13 +7,14 @@ Near spellings give hints only. Nothing here knows amounts; ``figures`` does.
 from __future__ import annotations
 
 import difflib
+from dataclasses import replace
 from functools import lru_cache
 
-from shootplan.larder.tables import phrases, weights
+from shootplan.larder.tables import named_categories, phrases, weights
 from shootplan.larder.text import words
 from shootplan.model.larder import Identity
 
-__all__ = ["identify", "near_foods"]
+__all__ = ["identify", "identify_line", "near_foods"]
 
 _STATES = {
     "tinned": "canned", "canned": "canned", "tin": "canned", "jarred": "canned",
@@ -33,6 +34,22 @@ _CHANGERS = frozenset(
         "flake", "powder", "sauce", "oil", "juice", "flour", "paste", "soup", "stock", "milk", "butter", "vinegar",
         "seed", "jam", "jelly", "syrup", "extract", "essence", "leaf", "crisp", "chip", "bread", "cake", "pie", "wine",
         "puree", "ketchup", "chutney", "pickle", "salt", "sugar", "cream", "cheese", "noodle", "curd", "water", "tea",
+    }
+)  # fmt: skip
+_TINS = ("tin", "can")
+#: Categories that a tin changes: tinned peaches are no raw peaches, where a tin of treacle is treacle.
+_TINNED_OTHERWISE = frozenset(
+    {"vegetable", "leafy", "tomato", "fruit", "pulse", "legume", "fish", "shellfish", "meat", "poultry", "grain"}
+)
+#: Foods that come in tins whatever one calls them (common practice, no source).
+_SOLD_TINNED = frozenset(
+    {("coconut", "milk"), ("coconut", "cream"), ("refried", "bean"), ("water", "chestnut"), ("pumpkin", "puree")}
+)
+#: Foods whose leaves are the food (common practice, no source).
+_LEAFY = frozenset(
+    {
+        "spinach", "basil", "parsley", "mint", "coriander", "cilantro", "sage", "tarragon", "rocket", "arugula", "kale",
+        "chard", "lettuce", "cabbage", "thyme", "oregano", "marjoram", "dill", "rosemary", "watercress", "sorrel",
     }
 )  # fmt: skip
 #: Pulses that are cooked from dry so commonly that the bare name means it (common practice, no source).
@@ -74,6 +91,27 @@ def identify(text: str) -> Identity:
     return Identity(text=text, size=size, form=form, why_not="not in the tables")
 
 
+def identify_line(text: str, *, counted_in: str = "", form: str = "") -> Identity:
+    """
+    Return the food of an ingredient line: its size and item, what it is counted in, and its form behind the comma.
+
+    "1 tin chickpeas" means tinned ones; "1 cup carrots, grated" is weighed grated. The form never changes the state.
+    """
+    food = identify(text)
+    if counted_in in _TINS and food.state != "canned":
+        tinned = identify(f"tinned {text}")
+        if tinned.is_known or food.category in _TINNED_OTHERWISE:
+            food = replace(tinned, text=text)
+    weighed_as = "" if food.form or not food.is_known else _known_form(form)
+    return replace(food, form=weighed_as) if weighed_as else food
+
+
+def _known_form(text: str) -> str:
+    """Return the form in which a food may have been weighed that a text names ("coarsely grated" → "grated"), or ""."""
+    tokens = words(text)
+    return next((form for form in _FORMS if form in tokens), "")
+
+
 def _named(text: str) -> str:
     """Return what is named, without what it is for: "salt for the pickle" is salt."""
     folded = text.casefold()
@@ -96,7 +134,8 @@ def _longest_first(tokens: tuple[str, ...]) -> list[tuple[str, ...]]:
         for place in range(len(tokens) - size, -1, -1):
             phrase = tokens[place : place + size]
             behind = tokens[place + size : place + size + 1]
-            if phrase in known and not _CHANGERS.intersection(behind):
+            is_leafy = behind == ("leaf",) and phrase[-1] in _LEAFY
+            if phrase in known and (is_leafy or not _CHANGERS.intersection(behind)):
                 found.append(phrase)
     return found
 
@@ -118,11 +157,23 @@ def _choose(
     if is_pulse and not _DRY_PULSES.intersection(phrase):
         return None, False, "say which: dried, tinned or cooked"
     if len(all_states) == 1:
+        if _is_only_as(candidates[0], phrase):
+            return None, False, f"the tables have it {all_states[0]} only: write so, or give the weight"
         return candidates[0], False, ""
     default = _default_state(foods)
     if default is None:
         return None, False, f"say which: {' or '.join(all_states)}"
     return next((p for p in candidates if p[1] == default), next(p for p in foods if p[1] == default)), True, ""
+
+
+def _is_only_as(food: tuple[str, str], phrase: tuple[str, ...]) -> bool:
+    """
+    Return whether the table's food is a cooked, tinned or frozen one by its name, and the text names the bare food.
+
+    "Tuna" is not "tuna, canned"; "coconut milk" and "crispy bacon" say themselves what they are.
+    """
+    name, state = words(food[0]), food[1]
+    return state in name and phrase not in _SOLD_TINNED and set(phrase) < set(name)
 
 
 def _default_state(foods: tuple[tuple[str, str], ...]) -> str | None:
@@ -136,7 +187,7 @@ def _default_state(foods: tuple[tuple[str, str], ...]) -> str | None:
 
 def _category(food: str, state: str) -> str:
     found = weights().get((food, state), ())
-    return found[0].category if found else ""
+    return found[0].category if found else named_categories().get((food, state), "")
 
 
 def near_foods(text: str) -> tuple[str, ...]:

@@ -12,12 +12,27 @@ from io import StringIO
 from shootplan.larder.text import words
 from shootplan.records import dataclass
 
-__all__ = ["Category", "Phrase", "Weight", "Yield", "categories", "phrases", "rows", "weights", "yields"]
+__all__ = [
+    "Category",
+    "Phrase",
+    "Weight",
+    "Yield",
+    "categories",
+    "named_categories",
+    "phrases",
+    "rows",
+    "weights",
+    "yields",
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Weight:
-    """Grams of one household measure of a food; ``size`` small, medium or large, ``form`` "chopped", "grated" …"""
+    """
+    Grams of one household measure of a food; ``size`` small, medium or large, ``form`` "chopped", "grated" …
+
+    ``has_skin`` says that the weight is of the food in its skin.
+    """
 
     food: str
     category: str
@@ -28,6 +43,7 @@ class Weight:
     grams: Fraction
     density: Fraction | None
     source: str
+    has_skin: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,9 +99,16 @@ def weights() -> dict[tuple[str, str], tuple[Weight, ...]]:
                 grams=Fraction(row["grams"]),
                 density=Fraction(row["density_kg_per_l"]) if row["density_kg_per_l"] else None,
                 source=row["source"],
+                has_skin=row["skin"] == "yes",
             )
         )
     return {key: tuple(value) for key, value in found.items()}
+
+
+@cache
+def named_categories() -> dict[tuple[str, str], str]:
+    """Return the category of each (food, state) that has a name and no weight."""
+    return {(row["name"], row["state"]): row["category"] for row in rows("names")}
 
 
 _YIELD_STATES = {"as purchased": "raw", "in the pod": "raw", "with husk and cob": "raw", "in the shell": "dry"}
@@ -133,7 +156,7 @@ def phrases() -> dict[tuple[str, ...], tuple[tuple[str, str], ...]]:
     A name with a comma stands in both orders: "butter beans, dried" also as "dried butter bean".
     """
     found: dict[tuple[str, ...], dict[tuple[str, str], None]] = defaultdict(dict)
-    for row in rows("weights"):
+    for row in (*rows("weights"), *rows("names")):
         names = [row["name"], *row["synonyms"].split(";")]
         for name in names:
             if "closest" in name or not name.strip():

@@ -52,7 +52,7 @@ class Figure:
     A figure with the rung it stands on and its source; ``value`` is ``None`` for unknown, never zero.
 
     An estimate has the range ``low`` to ``high``. ``form`` is the form that was weighed ("chopped"), empty for as it
-    is.
+    is; ``has_skin`` that it was weighed in its skin.
     """
 
     value: Fraction | None
@@ -63,6 +63,7 @@ class Figure:
     high: Fraction | None = None
     note: str = ""
     form: str = ""
+    has_skin: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,6 +13,7 @@ from fractions import Fraction
 from shootplan.model.episode import PriceRow
 from shootplan.model.quantity import COUNT, MASS, VOLUME, Amount
 from shootplan.model.recipe import IngredientLine
+from shootplan.model.show import unit_text
 from shootplan.records import dataclass
 from shootplan.resolve.names import plain
 from shootplan.resolve.units import convert, has_unit
@@ -190,4 +191,4 @@ def unit_words(unit: str) -> str:
         return "weight"
     if kind == VOLUME:
         return "volume"
-    return f"{unit}s" if unit else "pieces"
+    return unit_text(unit, Fraction(2)) if unit else "pieces"

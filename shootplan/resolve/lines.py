@@ -176,7 +176,7 @@ def _bought(
         by_table = bought(line, row, system=system, weights=weights, yield_percent=usable, scale=scale)
         figure = tables.used(line)
         if by_table.amount is not None and figure is not None:
-            source = source_words(figure, tables.usable)
+            source = source_words(figure, tables.usable_of(figure))
             if with_estimates:
                 hint = "weigh it once and write the weight in brackets"
                 desk.warn(line, "weight-estimated", f'the weight of "{line.item}" is an {source}', hint)

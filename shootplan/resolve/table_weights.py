@@ -37,13 +37,18 @@ class TableWeights:
     What tables say of an item: grams of a millilitre and of one ``noun``, as eaten.
 
     ``usable`` is the part of the food as bought that can be eaten, in percent: published household weights are of that
-    part, so what is bought is more.
+    part, so what is bought is more. ``usable_in_skin`` is the same for weights that were taken with the skin.
     """
 
     per_ml: Figure
     piece: Figure | None
     noun: str
     usable: Figure | None = None
+    usable_in_skin: Figure | None = None
+
+    def usable_of(self, figure: Figure) -> Figure | None:
+        """Return the usable part that a figure's weight is of."""
+        return self.usable_in_skin if figure.has_skin else self.usable
 
     def weights(self, *, with_estimates: bool = False) -> ItemWeights:
         """Return the weights as bought; a category's median only where asked for."""
@@ -66,9 +71,10 @@ class TableWeights:
     def _bought(self, figure: Figure, with_estimates: bool) -> Fraction | None:
         if figure.value is None or not (with_estimates or figure.rung in _CERTAIN_RUNGS):
             return None
-        if self.usable is None or not self.usable.value or figure.rung is Rung.OWN_TABLE:
+        usable = self.usable_of(figure)
+        if usable is None or not usable.value or figure.rung is Rung.OWN_TABLE:
             return figure.value
-        return figure.value * 100 / self.usable.value
+        return figure.value * 100 / usable.value
 
 
 def table_weights(
@@ -85,13 +91,15 @@ def table_weights(
         piece=grams(food, noun, own=own) if noun not in _CONTAINERS else None,
         noun=noun,
         usable=edible_yield(food) if is_raw else None,
+        usable_in_skin=edible_yield(food, in_skin=True) if is_raw else None,
     )
 
 
 def _food(line: IngredientLine) -> Identity:
-    from shootplan.larder import identify
+    from shootplan.larder import identify_line
 
-    return identify(f"{line.second_size or line.size} {line.item}".strip())
+    counted_in = line.amount.unit if line.amount is not None else ""
+    return identify_line(f"{line.second_size or line.size} {line.item}".strip(), counted_in=counted_in, form=line.form)
 
 
 def _noun(line: IngredientLine, row: PriceRow | None) -> str:
@@ -185,7 +193,8 @@ def _expected(
     )
     if figure.value is None or not is_sure or (household.dimension == VOLUME and size_ml is None):
         return Fraction(0), Fraction(0), None
-    usable = edible_yield(food).value if food.state == "raw" and figure.rung is Rung.EXACT else None
+    is_trimmed = food.state == "raw" and figure.rung is Rung.EXACT
+    usable = edible_yield(food, in_skin=figure.has_skin).value if is_trimmed else None
     return figure.value, figure.value * 100 / usable if usable else figure.value, figure
 
 
