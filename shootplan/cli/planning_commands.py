@@ -19,6 +19,7 @@ def add_to(app: typer.Typer) -> None:
     """Add the commands."""
     app.command()(swaps)
     app.command()(what_if)
+    app.command()(risk)
 
 
 def swaps(
@@ -112,3 +113,36 @@ def _wrong_recipes(named: tuple[str, ...], known: list[str]) -> str:
     if unknown:
         return f"no recipe {unknown[0]!r}; recipes are {', '.join(known)}"
     return "without every recipe there is nothing to plan" if set(named) == set(known) else ""
+
+
+def risk(
+    episode: EpisodeFolder,
+    runs: Annotated[int, typer.Option(min=1, max=1_000_000, help="How many days are drawn.")] = 2000,
+    seed: Annotated[int, typer.Option(min=0, help="Another seed draws other days.")] = 0,
+    triangular: Annotated[
+        bool, typer.Option("--triangular", help="The middle of a range is the likeliest; else all of it alike.")
+    ] = False,
+    as_json: AsJson = False,
+    debug: Debug = False,
+) -> None:
+    """Show when the planned day wraps if times fall anywhere in their ranges, and which limits break."""
+
+    def run() -> int:
+        from shootplan.app import Solver, load
+        from shootplan.app.risk import risk as assess
+        from shootplan.model.risk import Spread
+        from shootplan.render.risk_text import risk_json, risk_view
+
+        spread = Spread.TRIANGULAR if triangular else Spread.UNIFORM
+        with Progress() as progress:
+            loaded = load(episode)
+            progress.show("planning the day")
+            found = assess(loaded, runs=runs, seed=seed, spread=spread, solver=Solver(progress=progress.show))
+        report(loaded.problems)
+        if as_json:
+            print_json(risk_json(found))
+        else:
+            typer.echo(risk_view(found, loaded.episode.call_time, colour=is_colour()))
+        return 0
+
+    guard(run, debug=debug)

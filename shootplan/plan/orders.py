@@ -17,7 +17,7 @@ from shootplan.plan.graph import ORIGIN, Edge, EdgeKind, Event, ends_of, starts_
 from shootplan.plan.ovens import Session, ovens_of
 from shootplan.records import dataclass
 
-__all__ = ["Moment", "Use", "heat_seconds", "order_edges", "sequences", "with_units"]
+__all__ = ["Moment", "Use", "hands_uses", "heat_seconds", "order_edges", "sequences", "with_units"]
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -61,7 +61,7 @@ def sequences(plan_input: PlanInput, schedule: Schedule) -> tuple[Order, ...]:
     """Return the order in which each person, each unit and each oven serves activities, people first."""
     found = []
     for worker in plan_input.workers:
-        found.append(_order(worker.name, _hands_uses(plan_input, schedule, worker.name)))
+        found.append(_order(worker.name, hands_uses(plan_input, schedule, worker.name)))
     for resource in plan_input.resources:
         for unit, uses in _by_unit(_resource_uses(plan_input, schedule, resource.id)).items():
             found.append(_order(f"{resource.label or resource.id} {unit}", uses))
@@ -100,7 +100,7 @@ def order_edges(plan_input: PlanInput, schedule: Schedule, *, is_short: bool = F
         Whether the edges are for the short ends, where the last look-ins may be gone.
     """
     for worker in plan_input.workers:
-        uses = _hands_uses(plan_input, schedule, worker.name, is_short=is_short)
+        uses = hands_uses(plan_input, schedule, worker.name, is_short=is_short)
         yield from _chain(uses, EdgeKind.HANDS, f"waits for {worker.name}'s hands")
         for since, till in worker.away:
             yield from _away_edges(uses, since, till, worker.name)
@@ -127,7 +127,8 @@ def _pieces(item: Assignment) -> Iterator[Use]:
         yield Use(start, end, item.activity, Moment(begins), Moment(ends))
 
 
-def _hands_uses(plan_input: PlanInput, schedule: Schedule, worker: str, *, is_short: bool = False) -> list[Use]:
+def hands_uses(plan_input: PlanInput, schedule: Schedule, worker: str, *, is_short: bool = False) -> list[Use]:
+    """Return what a person does in a schedule, look-ins included, by start."""
     found: list[Use] = []
     activities = {activity.id: activity for activity in plan_input.activities}
     for item in schedule.assignments:

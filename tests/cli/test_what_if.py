@@ -42,7 +42,8 @@ def test_the_usual_set_of_a_pot_and_a_pan(tmp_path: Path) -> None:
     Worked by hand: 62 with one cook (its hands wait for the pot until 55, then plate two dishes, 55 + 5 or 57 + 5).
 
     With a second cook the pot alone decides: 10 + 45 + 5 = 60. More rings help nobody. On one ring the frying waits for
-    the pot: from 55 the cook fries 10 and plates twice 5, to 75 (frying first would start the pot at 42). Without the pot 12 + 20 + 10 + 5 = 47, without the pan 60.
+    the pot: from 55 the cook fries 10 and plates twice 5, to 75 (frying first would start the pot at 42). Without the
+    pot 12 + 20 + 10 + 5 = 47, without the pan 60.
     """
     rows = asked(pot_and_pan(tmp_path / "e"))
     assert wraps(rows) == {

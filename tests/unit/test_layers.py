@@ -17,6 +17,7 @@ HOMES = {
     "pint": {"resolve"},
     "ortools": {"plan"},
     "networkx": {"plan"},
+    "numpy": {"plan"},
     "jinja2": {"render"},
     "num2words": {"facts"},
     "babel": {"cost", "facts", "printing"},
@@ -24,7 +25,7 @@ HOMES = {
     "icalendar": {"render"},
     "typer": {"cli"},
 }
-LAZY = ("pint", "ortools", "networkx", "jinja2", "num2words", "babel", "nh3", "icalendar", "markdown_it")
+LAZY = ("numpy", "pint", "ortools", "networkx", "jinja2", "num2words", "babel", "nh3", "icalendar", "markdown_it")
 
 
 def imports(path: Path) -> Iterator[tuple[int, str, bool]]:
