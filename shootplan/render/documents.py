@@ -22,10 +22,11 @@ from shootplan.render.basis import Basis
 from shootplan.render.environment import Renderer, make_renderer
 from shootplan.render.plan_json import plan_json
 from shootplan.render.prose import cell, first_upper, line_html, md_text, parts_marked, to_html
-from shootplan.render.recipe_data import data_block, recipe_data
+from shootplan.render.recipe_data import data_block, episode_data, recipe_data
 from shootplan.render.swaps_text import swap_view
 from shootplan.render.timeline import draw_day
 from shootplan.render.views_blog import blog_view
+from shootplan.render.views_blog_index import blog_index_view
 from shootplan.render.views_costing import CostingView, claim_views, costing_view
 from shootplan.render.views_day import ahead_rows, order_rows, peak_rows, proof_text, wrap_text
 from shootplan.render.views_description import description_view
@@ -98,6 +99,8 @@ def render_documents(
         view["script_hash"] = servings_hash if page.servings is not None else ""
         for kind in ("html", "md"):
             files[f"blog/{recipe.id}.{kind}"] = _ended(renderer.render(f"blog/recipe.{kind}.j2", view))
+    blog_index = {**common, "page": blog_index_view(basis), "data": episode_data(basis)}
+    _add(files, renderer, "blog/index", ("html", "md"), blog_index)
     _add(files, renderer, "description", ("txt",), {**common, "page": description_view(basis)})
     cover = {**common, "cover": index_view(basis, files), "chart": draw_day(basis), "is_alone": False}
     _add(files, renderer, "index", ("html",), cover)

@@ -32,7 +32,7 @@ from shootplan.render.views_times import step_time
 if TYPE_CHECKING:
     from markupsafe import Markup
 
-__all__ = ["SECTIONS", "data_block", "iso_duration", "recipe_data"]
+__all__ = ["SECTIONS", "data_block", "episode_data", "iso_duration", "recipe_data"]
 
 #: When a step is done, as the name of its section.
 SECTIONS = {
@@ -71,6 +71,21 @@ def recipe_data(basis: Basis, recipe_id: str) -> dict[str, Any]:
     data["video"] = _video(basis)
     found: dict[str, Any] = _filled(data)
     return found
+
+
+def episode_data(basis: Basis) -> dict[str, Any]:
+    """Return schema.org/ItemList for the page that gathers the recipes: each with its place and its page."""
+    entries = [
+        {"@type": "ListItem", "position": place, "name": dish.recipe.title, "url": f"{dish.id}.html"}
+        for place, dish in enumerate(basis.dishes, start=1)
+    ]
+    return {
+        "@context": "https://schema.org",
+        "@type": "ItemList",
+        "name": basis.episode.title,
+        "numberOfItems": len(entries),
+        "itemListElement": entries,
+    }
 
 
 def data_block(data: dict[str, Any]) -> Markup:

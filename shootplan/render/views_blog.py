@@ -6,10 +6,14 @@ A publication comes in, one view for each recipe goes out; the template only lay
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import replace
+from decimal import Decimal
 from fractions import Fraction
 
 from shootplan.model.care import RecipeCare
 from shootplan.model.costing import AlternateCost
+from shootplan.model.money import Money
 from shootplan.model.recipe import Recipe, RecipeKind, Step
 from shootplan.model.resolved import ResolvedRecipe
 from shootplan.model.show import amount_text, fraction_text, join_words, unit_text
@@ -60,6 +64,16 @@ class AllergenView:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CostTotal:
+    """The foot of the cost table: the whole recipe and a serving, as printed; ``small`` may be empty."""
+
+    label: str
+    whole: str
+    serving: str
+    small: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BlogView:
     """The page of one recipe; every string is ready, prose is CommonMark."""
 
@@ -84,6 +98,9 @@ class BlogView:
     portions: str
     cautions: tuple[NoteView, ...]
     costing: CostingView
+    cost_totals: tuple[CostTotal, ...]
+    cost_note: str
+    tools: str
     alternates: tuple[str, ...]
     flags: tuple[str, ...]
     leftovers: tuple[str, ...]
@@ -119,8 +136,11 @@ def blog_view(basis: Basis, recipe_id: str) -> BlogView:
         notes=filled.notes.printed,
         allergens=_allergens(resolved, care),
         portions=portions_text(care.portions) if care is not None else "",
-        cautions=notes_of(basis, recipe_id),
+        cautions=tuple(replace(note, about="") for note in notes_of(basis, recipe_id)),
         costing=costing_view(basis, recipe_id),
+        cost_totals=tuple(_cost_totals(basis, recipe_id)),
+        cost_note=_cost_note(basis, recipe_id),
+        tools=join_words(tools_of(recipe)),
         alternates=tuple(_alternate(basis, item) for item in basis.cost(recipe_id).alternates),
         flags=resolved.flags,
         leftovers=_leftovers(resolved),
@@ -201,6 +221,33 @@ def counted(name: str, count: int) -> str:
 def _allergens(resolved: ResolvedRecipe, care: RecipeCare | None) -> AllergenView:
     parts = part_texts(care) if care is not None else ()
     return AllergenView(stated=resolved.recipe.attribute("allergens"), parts=parts)
+
+
+def _cost_totals(basis: Basis, recipe_id: str) -> Iterator[CostTotal]:
+    """Yield the totals of the cost table: without options, and with all of them where there are any."""
+    cost = basis.cost(recipe_id)
+    sums = [("Without options", cost.core, cost.core_per)]
+    if any(line.is_optional for line in cost.lines):
+        sums.append(("With all options", cost.with_options, cost.with_options_per))
+    for label, total, per in sums:
+        small = basis.price(per.per_small, cost) if per.per_small is not None else ""
+        yield CostTotal(
+            label=label, whole=basis.price(total, cost), serving=basis.price(per.per_hearty, cost), small=small
+        )
+
+
+def _cost_note(basis: Basis, recipe_id: str) -> str:
+    """Say whether the lines as printed add up to the whole as printed, and why not where they do not."""
+    cost, places = basis.cost(recipe_id), basis.printer.places
+    lines = [line.cost for line in cost.lines if line.cost is not None and not line.is_optional]
+    added = sum((line.rounded(places).amount for line in lines), Decimal(0))
+    if cost.staples_flat is not None:
+        added += cost.staples_flat.rounded(places).amount
+    how = "A serving is the exact cost of the whole, divided and rounded once."
+    if added == cost.core.rounded(places).amount:
+        return f"The lines without options add up to the whole recipe as printed. {how}"
+    shown = basis.printer.shown(Money(added, basis.printer.currency))
+    return f"Each line is rounded for reading, so the lines add up to {shown}; the whole is rounded once. {how}"
 
 
 def _alternate(basis: Basis, item: AlternateCost) -> str:

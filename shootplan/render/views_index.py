@@ -168,5 +168,7 @@ def _link(basis: Basis, path: str) -> DocumentLink:
     if path.startswith("blog/"):
         name, _, kind = path.removeprefix("blog/").rpartition(".")
         form = "page" if kind == "html" else "plain text"
+        if name == "index":
+            return DocumentLink(path=path, words=f"The recipes of the episode, {form}")
         return DocumentLink(path=path, words=f"{basis.title(name)}, {form}")
     return DocumentLink(path=path, words=_WORDS.get(path, path))

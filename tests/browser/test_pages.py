@@ -14,7 +14,15 @@ if TYPE_CHECKING:
 
 pytestmark = pytest.mark.browser
 
-PAGES = ("index.html", "shooting_order.html", "costing.html", "script.html", "blog/barley-soup.html", "blog/toast.html")
+PAGES = (
+    "index.html",
+    "blog/index.html",
+    "shooting_order.html",
+    "costing.html",
+    "script.html",
+    "blog/barley-soup.html",
+    "blog/toast.html",
+)
 SIZES = {"phone": (360, 740), "desk": (1280, 900)}
 #: Elements whose text is cut off or that reach out of the window, regions that may be scrolled left out.
 _OUTSIDE = """() => [...document.querySelectorAll('main *')].filter(item => {

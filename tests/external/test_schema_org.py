@@ -97,7 +97,7 @@ def _kinds(value: object) -> set[str]:
     if isinstance(value, int | float):
         return {"Number", "Integer"} if isinstance(value, int) else {"Number"}
     text = str(value)
-    kinds = {"Text", "Language", "DefinedTerm"}
+    kinds = {"Text", "Language", "DefinedTerm"} | ({"URL"} if text.endswith(".html") else set())
     kinds |= {"URL"} if text.startswith(("https://", "http://", "#")) else set()
     kinds |= {"RestrictedDiet"} if text.startswith("https://schema.org/") and text.endswith("Diet") else set()
     for kind, read in (("Duration", isodate.parse_duration), ("Date", isodate.parse_date)):

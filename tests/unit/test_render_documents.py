@@ -6,6 +6,7 @@ import csv
 import io
 import itertools
 import json
+import posixpath
 import re
 from dataclasses import replace
 from html.parser import HTMLParser
@@ -18,9 +19,13 @@ from publication_factory import publication
 from shootplan.model.publication import Publication
 from shootplan.problems import Finding
 from shootplan.render import render_documents
+from shootplan.render.prose import line_html, plain_text, to_html
 
 VOID = {"meta", "br", "link", "img", "hr", "input", "col"}
-PAGES = ("index.html", "shooting_order.html", "costing.html", "script.html", "blog/barley-soup.html", "blog/toast.html")
+PAGES = (
+    *("index.html", "shooting_order.html", "costing.html", "script.html", "blog/index.html", "blog/barley-soup.html"),
+    "blog/toast.html",
+)
 SVG = "{http://www.w3.org/2000/svg}"
 
 
@@ -84,7 +89,7 @@ def test_every_document_is_there(files: dict[str, str]) -> None:
     assert set(files) == {
         *PAGES,
         *("shooting_order.md", "costing.csv", "plan.json", "timeline.svg", "captions.vtt", "captions.srt"),
-        *("blog/barley-soup.md", "blog/toast.md", "script.md", "reading.html", "description.txt"),
+        *("blog/index.md", "blog/barley-soup.md", "blog/toast.md", "script.md", "reading.html", "description.txt"),
     }
     assert files["captions.vtt"] == "WEBVTT\n"
 
@@ -126,7 +131,8 @@ def test_every_table_has_a_caption_and_scopes(pages: dict[str, Page], name: str)
 def test_links_lead_to_documents_that_are_there(files: dict[str, str], pages: dict[str, Page], name: str) -> None:
     """No dead link inside a build."""
     targets = {attrs["href"] for tag, attrs in pages[name].elements if tag == "a"}
-    assert {target for target in targets if target not in files} == set()
+    places = {target: posixpath.normpath(posixpath.join(posixpath.dirname(name), target or "")) for target in targets}
+    assert {target for target, place in places.items() if place not in files} == set()
 
 
 def test_text_from_the_files_is_escaped(files: dict[str, str]) -> None:
@@ -226,8 +232,8 @@ def test_allergens_of_options_stand_apart(pages: dict[str, Page]) -> None:
     assert "Read every label" in text
 
 
-def test_prose_is_markdown_without_raw_html() -> None:
-    """The author's emphasis works; a script in a headnote is shown, not run."""
+def test_prose_keeps_marks_and_drops_what_runs() -> None:
+    """The author's emphasis works; a script in a headnote is dropped."""
     made = publication()
     recipe = replace(
         made.filled.recipes[0], headnote=replace(made.filled.recipes[0].headnote, printed="*So* <script>x</script>")
@@ -236,6 +242,48 @@ def test_prose_is_markdown_without_raw_html() -> None:
     text = render_documents(replace(made, filled=filled), captions={})["blog/barley-soup.html"]
     assert "<em>So</em>" in text
     assert "<script>x" not in text
+
+
+@pytest.mark.parametrize(
+    ("written", "shown"),
+    [
+        ('H<sub>2</sub>O & <abbr title="degrees">deg</abbr>', 'H<sub>2</sub>O &amp; <abbr title="degrees">deg</abbr>'),
+        ('a <b onclick="run()" style="position:fixed">b</b>', "a <b>b</b>"),
+        ('[x](javascript:run()) <a href="javascript:run()">y</a>', "[x](javascript:run()) <a>y</a>"),
+        ('<iframe src="https://x.example"></iframe>z', "z"),
+        ("<svg><script>run()</script></svg>z", "z"),
+        ("![soup](https://x.example/p.png)", '<img alt="soup">'),
+        ('<form action="https://x.example"><input name=a>z</form>', "z"),
+        ("<b>open", "<b>open</b>"),
+        ("1 < 2", "1 &lt; 2"),
+    ],
+)
+def test_html_of_the_author_passes_the_sanitiser(written: str, shown: str) -> None:
+    """What marks text stays; what runs, loads, floats or asks goes, and every element is closed."""
+    assert str(line_html(written)) == shown
+    assert Page(f"<main>{to_html(written)}</main>").faults == []
+
+
+def test_the_words_of_html_are_plain_text() -> None:
+    """Data for machines holds words, not tags."""
+    assert plain_text("So <b>good</b>\n\n<div>Yes &amp; <script>no</script></div>") == "So good\nYes &"
+
+
+def test_the_cost_table_adds_up(files: dict[str, str]) -> None:
+    """Lines 0.27, 0.11 and 0.0024 print as 0.27, 0.11 and under 0.01; their sum and the whole are both 0.38."""
+    text = files["blog/barley-soup.md"]
+    assert "| **Without options, the whole recipe** | | **£0.38** | |" in text
+    assert "| **With all options, the whole recipe** | | **£0.70** | |" in text
+    assert "The lines without options add up to the whole recipe as printed." in text
+
+
+def test_the_blog_has_a_page_for_the_episode(files: dict[str, str], pages: dict[str, Page]) -> None:
+    """Each recipe with its price and a way to it, and back."""
+    text = files["blog/index.html"]
+    assert '<a href="barley-soup.html">Barley &amp; onion soup</a>' in text
+    assert "£0.10 a serving (£0.18 with hard cheese)" in text
+    assert 'href="index.html"' in files["blog/barley-soup.html"]
+    assert "### [Barley & onion soup](barley-soup.md)" in files["blog/index.md"]
 
 
 def test_the_costing_sheet_is_rfc_4180(files: dict[str, str]) -> None:
