@@ -436,3 +436,8 @@ _codes(
     recipe_data_broken="a block of data in a page cannot be read",
     recipe_data_missing="a file that should hold a schema.org recipe holds none",
 )
+
+# agreement of texts and documents
+_codes(
+    document_differs="a built document says something else than the model it was made from",
+)

@@ -12,6 +12,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import field, replace
 from pathlib import Path
 
+from shootplan.model.agreement import Agreement, Statement
 from shootplan.model.care import RecipeCare
 from shootplan.model.costing import EpisodeCost
 from shootplan.model.cut import Cut
@@ -291,6 +292,7 @@ def publish(loaded: Loaded, *, progress: Progress | None = None, workers: int = 
     InfeasiblePlan
         If no schedule keeps all rules.
     """
+    from shootplan.app.agreement import of_texts
     from shootplan.app.swaps import chosen_swaps
 
     tell = progress or _silent
@@ -302,11 +304,11 @@ def publish(loaded: Loaded, *, progress: Progress | None = None, workers: int = 
     tell("timing the recipes")
     kitchen_times = times(loaded, solver=solver)
     tell("filling in the figures")
-    filled, faults = _fill(loaded, costs, kitchen_times)
+    filled, faults, statements = _fill(loaded, costs, kitchen_times)
     cut, cut_findings = _cut(loaded, filled)
     costs, time_findings = _judge_times(loaded, costs, kitchen_times)
     care, care_findings = _care(loaded)
-    return Publication(
+    publication = Publication(
         resolved=loaded.resolved,
         costs=costs,
         times=kitchen_times,
@@ -322,13 +324,14 @@ def publish(loaded: Loaded, *, progress: Progress | None = None, workers: int = 
         swaps=chosen_swaps(loaded, solver, costs),
         problems=(*loaded.problems, *faults),
     )
+    return replace(publication, agreement=of_texts(publication, statements))
 
 
 def fill_and_cut(
     loaded: Loaded, costs: EpisodeCost, kitchen_times: EpisodeTimes
 ) -> tuple[FilledEpisode, Cut, EpisodeCost]:
     """Return the texts with their figures, the cut, and the costs with the claims of time judged; no day is planned."""
-    filled, _ = _fill(loaded, costs, kitchen_times)
+    filled, _, _ = _fill(loaded, costs, kitchen_times)
     cut, _ = _cut(loaded, filled)
     costs, _ = _judge_times(loaded, costs, kitchen_times)
     return filled, cut, costs
@@ -342,7 +345,7 @@ def check(folder: str | Path, *, files: Files | None = None) -> Checked:
         return Checked(problems=faults.sorted())
     loaded = Loaded(resolved=resolved)
     costs, findings = cost(loaded)
-    _filled, more = _fill(loaded, costs, None)
+    _filled, more, _ = _fill(loaded, costs, None)
     faults.add(more)
     return Checked(problems=faults.sorted(), findings=(*findings, *_care(loaded)[1]))
 
@@ -371,6 +374,7 @@ def build(
         If the documents cannot be written; the earlier output is untouched.
     """
     from shootplan import __version__
+    from shootplan.app.agreement import document_problems
     from shootplan.write import write_documents
 
     tell = progress or _silent
@@ -378,7 +382,10 @@ def build(
     loaded = load(folder, files=files)
     publication = publish(loaded, progress=progress, workers=workers)
     tell("writing")
-    texts = documents(publication, templates=_user_templates(Path(folder)), with_cards=with_cards)
+    templates = _user_templates(Path(folder))
+    texts, agreement = _documents(publication, templates, with_cards=with_cards)
+    faults = document_problems(agreement, has_templates=templates is not None)
+    publication = replace(publication, problems=(*publication.problems, *faults))
     target = Path(out) if out is not None else Path(folder) / "out"
     written = write_documents(target, texts, version=__version__)
     return Built(folder=target, publication=publication, paths=tuple(sorted(texts)), kept_aside=written.kept_aside)
@@ -388,14 +395,25 @@ def documents(
     publication: Publication, *, templates: Path | None = None, with_cards: bool = False
 ) -> Mapping[str, str]:
     """Return all documents as text by relative path, without touching the disk."""
+    return _documents(publication, templates, with_cards=with_cards)[0]
+
+
+def _documents(
+    publication: Publication, templates: Path | None, *, with_cards: bool
+) -> tuple[Mapping[str, str], Agreement]:
+    """Return all documents, and what they say of the facts when they are read back."""
+    from shootplan.app.agreement import with_documents
     from shootplan.app.edit import caption_files, card_files, chapter_files, edit_files
-    from shootplan.render import render_documents
+    from shootplan.render.documents import AGREEMENT_PAGES, render_agreement, render_documents
 
     cut = publication.cut
     captions = {**caption_files(cut), **chapter_files(cut), **edit_files(publication.resolved.episode, cut)}
     if with_cards:
         captions |= card_files(cut)
-    return render_documents(publication, captions=captions, user_templates=templates)
+    files = render_documents(publication, captions=captions, user_templates=templates, later=AGREEMENT_PAGES)
+    agreement = with_documents(publication, files, is_thorough=False)
+    files |= render_agreement(publication, agreement, user_templates=templates)
+    return dict(sorted(files.items())), agreement
 
 
 def _load(
@@ -445,13 +463,13 @@ def _own_table(episode: Episode, files: Files) -> tuple[tuple[OwnRow, ...], tupl
 
 def _fill(
     loaded: Loaded, costs: EpisodeCost, kitchen_times: EpisodeTimes | None
-) -> tuple[FilledEpisode, tuple[Problem, ...]]:
-    from shootplan.facts import FactBook, fill_episode
+) -> tuple[FilledEpisode, tuple[Problem, ...], tuple[Statement, ...]]:
+    from shootplan.facts import FactBook, fill_and_compare
 
-    filled, problems = fill_episode(FactBook(loaded.resolved, costs, kitchen_times))
+    filled, problems, statements = fill_and_compare(FactBook(loaded.resolved, costs, kitchen_times))
     if kitchen_times is not None and any(problem.is_error for problem in problems):
         raise InputError((*loaded.problems, *problems))
-    return filled, problems
+    return filled, problems, statements
 
 
 def _cut(loaded: Loaded, filled: FilledEpisode) -> tuple[Cut, tuple[Finding, ...]]:

@@ -18,7 +18,14 @@ from typing import Annotated
 
 import typer
 
-from shootplan.cli import bring_commands, changes_commands, planning_commands, replan_commands, script_commands
+from shootplan.cli import (
+    agreement_commands,
+    bring_commands,
+    changes_commands,
+    planning_commands,
+    replan_commands,
+    script_commands,
+)
 from shootplan.cli.console import (
     EXIT_INPUT,
     AsJson,
@@ -269,6 +276,7 @@ def pace(
 
 changes_commands.add_to(app)
 script_commands.add_to(app)
+agreement_commands.add_to(app)
 planning_commands.add_to(app)
 bring_commands.add_to(app)
 replan_commands.add_to(app)

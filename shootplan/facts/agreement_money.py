@@ -14,8 +14,9 @@ from shootplan.facts.book import FactBook
 from shootplan.facts.figures import Typed
 from shootplan.facts.judgement import Judgement, TextPlace, agrees, bound_of, differs, is_about, no_fact
 from shootplan.facts.known import Price, episode_prices, line_prices, recipe_prices
-from shootplan.facts.known_amounts import find_line, find_line_before, known_shares
+from shootplan.facts.known_amounts import find_line, find_line_before
 from shootplan.facts.names import name_words
+from shootplan.facts.parts import StepShare, step_share
 from shootplan.model.agreement import FigureKind
 from shootplan.model.money import half_up
 
@@ -110,8 +111,8 @@ def _line_candidates(typed: Typed, at: TextPlace, book: FactBook) -> tuple[Price
     behind = "" if typed.name.casefold().startswith("with ") else typed.name
     for key in (find_line(behind, recipe, at.place.step), find_line_before(typed.before, recipe)):
         if key is not None:
-            share = sum(known_shares(key, recipe, at.place.step)[:1], Fraction(0)) or Fraction(1)
-            return line_prices(costs, key, share, book)
+            share = step_share(key, recipe, at.place.step)
+            return line_prices(costs, key, share.share if isinstance(share, StepShare) else Fraction(1), book)
     return ()
 
 

@@ -1,17 +1,20 @@
 """
 The checks over narration, captions, costs and the cut that need no built document (C1, C2, C5–C14, C17).
 
-A publication and the statements of its texts come in; a ``CheckResult`` for each check goes out. C15 and C16 are about a
-re-timed edit, and C3, C4, C18–C20 about written files: they are asked elsewhere.
+A publication and the statements of its texts come in; a ``CheckResult`` for each check goes out. C15 and C16 are about
+a re-timed edit, and C3, C4, C18–C20 about written files: they are asked elsewhere.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from fractions import Fraction
+from itertools import pairwise
 
-from shootplan.facts.book import FactBook
+from shootplan.facts.agreement import read_statements
+from shootplan.facts.book import FactBook, Place
 from shootplan.facts.figures import Typed, find_figures
+from shootplan.facts.judgement import TextPlace
 from shootplan.facts.known_amounts import find_line, find_line_before, fits, is_comparable
 from shootplan.model.agreement import CheckResult, FigureKind, Statement, Verdict
 from shootplan.model.cut import Caption, Cut, Row
@@ -19,6 +22,7 @@ from shootplan.model.money import half_up
 from shootplan.model.publication import Publication
 from shootplan.model.quantity import Amount
 from shootplan.model.resolved import ResolvedRecipe
+from shootplan.problems import Span
 
 __all__ = ["TITLES", "check_texts"]
 
@@ -56,7 +60,7 @@ def check_texts(publication: Publication, statements: tuple[Statement, ...]) -> 
     rows = _overlaps(publication.cut)
     checks: dict[str, Callable[[], tuple[int, list[str]]]] = {
         "C1": lambda: _told(statements, tuple(FigureKind)),
-        "C2": lambda: _spoken_and_shown(rows, book),
+        "C2": lambda: _spoken_and_shown(publication.cut, rows, book),
         "C5": lambda: _servings(publication, statements),
         "C6": lambda: _products(publication),
         "C7": lambda: _claims(publication, statements),
@@ -123,7 +127,22 @@ def _amounts(text: str, recipe: ResolvedRecipe) -> dict[str, list[Typed]]:
     return found
 
 
-def _spoken_and_shown(rows: list[tuple[Row, Caption]], book: FactBook) -> tuple[int, list[str]]:
+def _spoken_and_shown(cut: Cut, rows: list[tuple[Row, Caption]], book: FactBook) -> tuple[int, list[str]]:
+    """Read what is said and shown in the finished rows back, placeholders filled, and pair what stands at one time."""
+    read = [item for row in cut.rows for item in _read_row(row, cut, book) if item.verdict is not Verdict.NO_FACT]
+    paired, differing = _paired(rows, book)
+    return len(read) + paired, [_sentence(item) for item in read if item.verdict is Verdict.DIFFERS] + differing
+
+
+def _read_row(row: Row, cut: Cut, book: FactBook) -> Iterator[Statement]:
+    recipe = book.resolved.recipe(row.recipe)
+    step = recipe.recipe.step(row.step) if recipe is not None else None
+    shown = [item.text.replace("\n", " · ") for item in cut.captions if item.row == row.id]
+    for kind, text in (("narration", row.say), *(("caption", text) for text in shown)):
+        yield from read_statements(text, TextPlace(Place(recipe, step), kind, Span("cut")), book)
+
+
+def _paired(rows: list[tuple[Row, Caption]], book: FactBook) -> tuple[int, list[str]]:
     seen: dict[tuple[str, str, str], list[tuple[bool, str]]] = {}
     for row, caption, key, said, shown in _pairs(rows, book):
         recipe = book.resolved.recipe(row.recipe)
@@ -160,7 +179,7 @@ def _lengths(cut: Cut) -> tuple[int, list[str]]:
         for row in rows
         if row.speech_ms > row.length_ms
     ]
-    for before, after in zip(rows, rows[1:], strict=False):
+    for before, after in pairwise(rows):
         if before.start_ms + before.length_ms > after.start_ms:
             broken.append(f"row {after.id} begins before {before.id} ends")
     if rows and rows[-1].start_ms + rows[-1].length_ms != cut.length_ms:
@@ -224,7 +243,9 @@ def _rounding(publication: Publication) -> tuple[int, list[str]]:
 
 def _currency(publication: Publication, statements: tuple[Statement, ...]) -> tuple[int, list[str]]:
     code, also = publication.costs.currency, publication.resolved.episode.also
-    named = [line.line.price for item in publication.costs.recipes for line in item.lines if line.line.price is not None]
+    named = [
+        line.line.price for item in publication.costs.recipes for line in item.lines if line.line.price is not None
+    ]
     broken = [f"{row.item} is priced in {row.currency}" for row in named if row.currency != code]
     told = [item for item in statements if item.about == "currency" and item.verdict is Verdict.DIFFERS]
     if also is not None and also.currency == code:
@@ -236,4 +257,3 @@ def _measures(publication: Publication) -> tuple[int, list[str]]:
     both = [line for recipe in publication.resolved.recipes for line in recipe.lines if line.line.second is not None]
     differ = [problem for problem in publication.problems if problem.code == "measures-differ"]
     return len(both), [problem.message for problem in differ]
-

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from shootplan.facts.number_words import PAIR, Digits, with_digits
-from shootplan.facts.say_out import NUMBER, SPACE, read_number
+from shootplan.facts.say_out import GLYPHS, SPACE, read_number
 from shootplan.facts.spoken import UNIT_WORDS
 from shootplan.model.agreement import FigureKind
 from shootplan.records import dataclass
@@ -50,6 +50,9 @@ def _any(words: object) -> str:
     return "|".join(sorted((re.escape(str(word)) for word in words), key=len, reverse=True))  # type: ignore[attr-defined]
 
 
+#: A number loosely: what is no number of a kitchen is turned away by ``read_number``. Small patterns start fast.
+_GLYPH = f"[{''.join(GLYPHS)}]"
+NUMBER = rf"(?:\d+(?:[.,]\d+)*(?:{SPACE}?{_GLYPH}|{SPACE}\d\d?/\d\d?|/\d\d?)?|{_GLYPH})"
 _DASH = rf"(?:{SPACE}?[–-]{SPACE}?|{SPACE}(?:to|or){SPACE})"
 _ENDS = rf"(?P<low>{NUMBER})(?P<odd>-odd)?(?:{_DASH}(?P<high>{NUMBER}))?"
 _HEAD = r"(?<![\w.,/:–])"
@@ -69,7 +72,7 @@ _PATTERNS: tuple[tuple[FigureKind, str, re.Pattern[str]], ...] = tuple(
             FigureKind.MONEY,
             "worded",
             rf"{_HEAD}{_ENDS}{SPACE}?(?P<mark>€|{_CODES}|{_any(_MONEY_WORDS)})(?![\w’'])(?!{SPACE}of\b)"
-            rf"(?:(?:{SPACE}and)?{SPACE}(?P<rest>\d{{1,2}})(?![\w/.]|{SPACE}?(?:g|ml|%|min|°))(?:{SPACE}(?:{_any(_PENCE)})\b)?)?",
+            rf"(?:(?:{SPACE}and)?{SPACE}(?P<rest>\d{{1,2}})(?![\w/]|\.\d|{SPACE}?(?:g|ml|%|min|°))(?:{SPACE}(?:{_any(_PENCE)})\b)?)?",
         ),
         (
             FigureKind.TEMPERATURE,
@@ -104,7 +107,7 @@ _PATTERNS: tuple[tuple[FigureKind, str, re.Pattern[str]], ...] = tuple(
         (
             FigureKind.SERVINGS,
             "feeds",
-            rf"\b{_FEEDS}{SPACE}(?:about{SPACE})?{_ENDS}(?!{SPACE}?(?:{_any(_UNITS | set(_SAID))}|min|%)(?!\w))",
+            rf"\b{_FEEDS}{SPACE}(?:about{SPACE})?{_ENDS}(?!{SPACE}?[%°])(?:{SPACE}?(?P<unit>[^\W\d_]+))?",
         ),
         (
             FigureKind.SERVINGS,
@@ -121,7 +124,7 @@ _PATTERNS: tuple[tuple[FigureKind, str, re.Pattern[str]], ...] = tuple(
             FigureKind.AMOUNT,
             "amount",
             rf"{_HEAD}{_ENDS}{_ADJECTIVES}{SPACE}?(?:an?{SPACE}|of{SPACE}an?{SPACE}|-)?"
-            rf"(?P<unit>{_any(_UNITS | set(_SAID))})(?!\w)"
+            rf"(?P<unit>[^\W\d_]{{1,14}})(?!\w)"
             rf"(?!{SPACE}(?:packs?|bags?|packets?|boxes|box|bottles?)\b)",
         ),
         (FigureKind.NUMBER, "pair", rf"{_HEAD}(?P<low>\d{{1,2}}){PAIR}(?P<high>\d{{1,2}})(?!\w)"),
@@ -130,7 +133,15 @@ _PATTERNS: tuple[tuple[FigureKind, str, re.Pattern[str]], ...] = tuple(
     )
 )
 _DIET = re.compile(rf"(?<![\w-])(?:{_any(DIETS)})(?![\w-])", re.IGNORECASE)
+#: Without any of these a text holds no figure: most texts are let go at once.
+_HINT = re.compile(
+    r"\d|[½⅓⅔¼¾⅛⅜⅝⅞⅕⅖⅗⅘⅙⅚]|\b(?:one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|[a-z]+teen|twenty|thirty|forty"
+    r"|fifty|sixty|seventy|eighty|ninety|hundred|thousand|zero|half|quarters?|thirds?|fifths?|eighths?|dozen|couple|pair"
+    rf"|hour|week|fortnight)\b|{_any(DIETS)}",
+    re.IGNORECASE,
+)
 _SENTENCE = re.compile(r"[^.!?;\n]*(?:[.](?=\d)[^.!?;\n]*)*")
+_ASIDE = re.compile(rf"\([^()]*\){SPACE}?|,{SPACE}optional(?={SPACE})")
 _AFTER = re.compile(
     rf"^\)?(?:{SPACE}?\([^()]*\))?{SPACE}?(?:of{SPACE})?(?:the{SPACE}|your{SPACE}|that{SPACE})?(?P<name>{_NAME})"
 )
@@ -169,6 +180,8 @@ class Typed:
 
 def find_figures(text: str) -> tuple[Typed, ...]:
     """Return every figure and every word on diet of a text, in order, none inside another."""
+    if _HINT.search(text) is None:
+        return ()
     digits = with_digits(text)
     taken: list[tuple[int, int]] = []
     found: list[Typed] = []
@@ -193,6 +206,8 @@ def _reach(match: re.Match[str], how: str) -> tuple[int, int]:
         return match.start(), match.end("share")
     if how == "eaten":
         return match.start("low"), match.end("low")
+    if how == "feeds":
+        return match.start(), match.end("high") if match["high"] else match.end("low")
     return match.start(), match.end()
 
 
@@ -217,7 +232,7 @@ def _typed(
         high=high,
         unit=unit,
         name=name,
-        before=_found(_BEFORE, re.sub(rf"\([^()]*\){SPACE}?", "", lead)),
+        before=_found(_BEFORE, _ASIDE.sub("", lead)),
         lead=lead,
         tail=tail,
     )
@@ -258,9 +273,28 @@ def _value(how: str, match: re.Match[str]) -> tuple[Fraction, Fraction, str]:
     if how == "degrees":
         return low, high, (groups.get("scale") or "")[:1].upper()
     if how == "amount":
-        unit = groups["unit"].casefold()
-        return low, high, _SAID.get(unit, unit)
+        return low, high, _unit(groups["unit"] or "")
+    if how == "feeds" and (_is_unit(groups["unit"] or "") or (groups["unit"] or "").startswith("min")):
+        raise ValueError("an amount is served, not people")
     return low, high, ""
+
+
+def _unit(word: str) -> str:
+    """
+    Return the unit that a word names.
+
+    Raises
+    ------
+    ValueError
+        If it names none.
+    """
+    if not _is_unit(word):
+        raise ValueError(f"{word!r} is no unit")
+    return _SAID.get(word.casefold(), word.casefold())
+
+
+def _is_unit(word: str) -> bool:
+    return word.casefold() in _UNITS or word.casefold() in _SAID
 
 
 def _hours(how: str, groups: dict[str, str | None], words: str) -> Fraction:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from functools import lru_cache
 
 __all__ = ["find_names", "name_words", "slug_words"]
 
@@ -28,11 +29,13 @@ def _singular(word: str) -> str:
     return word
 
 
+@lru_cache(maxsize=8192)
 def name_words(text: str) -> tuple[str, ...]:
     """Return the words of a name, letters' case and plain plurals apart."""
     return tuple(_singular(word) for word in re.findall(r"[^\W_]+(?:['’][^\W_]+)?", text.casefold()))
 
 
+@lru_cache(maxsize=2048)
 def slug_words(identifier: str) -> tuple[str, ...]:
     """Return the words of an id ("floury-potatoes")."""
     return name_words(identifier.replace("-", " "))

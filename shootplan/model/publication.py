@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from shootplan.model.agreement import Agreement
 from shootplan.model.care import RecipeCare
 from shootplan.model.costing import EpisodeCost
 from shootplan.model.cut import Cut
@@ -26,6 +27,7 @@ class Publication:
     ``plan_input`` and ``plan`` are the day's interleaved plan, seconds from call; ``day`` are its rows by the clock and
     ``peaks`` the most of each equipment in use at once. ``shopping`` is what to buy with every option; ``care`` what
     must be minded with each dish. ``swaps`` are the swap-outs that the episode chooses, which ``plan`` reckons with.
+    ``agreement`` is what the typed figures say of the facts.
     """
 
     resolved: ResolvedEpisode
@@ -42,3 +44,4 @@ class Publication:
     day: tuple[DayRow, ...] = ()
     peaks: tuple[EquipmentPeak, ...] = ()
     swaps: SwapReport | None = None
+    agreement: Agreement | None = None

@@ -34,4 +34,10 @@ def read_back(
         compared=sum(part.compared for part in parts),
         broken=tuple(text for part in parts for text in part.broken),
     )
-    return (shown, check_data(publication, files), check_dates(publication, files), texts, check_chapters(publication, files))
+    return (
+        shown,
+        check_data(publication, files),
+        check_dates(publication, files),
+        texts,
+        check_chapters(publication, files),
+    )

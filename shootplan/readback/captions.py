@@ -42,7 +42,9 @@ def check_captions(cut: Cut, files: Mapping[str, str]) -> tuple[CheckResult, Che
             compared += 1
             of_text += _text_fault(path, caption, cue)
             of_time += _time_fault(path, caption, cue)
-    texts = CheckResult(id="C19", title="texts come through escaping unchanged", compared=compared, broken=tuple(of_text))
+    texts = CheckResult(
+        id="C19", title="texts come through escaping unchanged", compared=compared, broken=tuple(of_text)
+    )
     return texts, CheckResult(id="C3", title="", compared=compared, broken=tuple(of_time))
 
 
@@ -54,7 +56,11 @@ def _text_fault(path: str, caption: Caption, cue: Cue) -> list[str]:
 
 def _time_fault(path: str, caption: Caption, cue: Cue) -> list[str]:
     same = (caption.in_ms, caption.out_ms) == cue[:2]
-    return [] if same else [f"{path}: caption {caption.id} runs {cue[0]}–{cue[1]} ms, in the cut {caption.in_ms}–{caption.out_ms}"]
+    return (
+        []
+        if same
+        else [f"{path}: caption {caption.id} runs {cue[0]}–{cue[1]} ms, in the cut {caption.in_ms}–{caption.out_ms}"]
+    )
 
 
 def _plain(text: str) -> str:

@@ -1,8 +1,8 @@
 """
 Blog pages read back: amounts, costs, prices and dates in HTML and Markdown, and the recipe data (JSON-LD) beside them.
 
-A publication and the texts of the pages come in, ``CheckResult`` values go out. Tags are stripped by a plain expression:
-our pages are small and well-formed, and the tests read them with full parsers as well.
+A publication and the texts of the pages come in, ``CheckResult`` values go out. Tags are stripped by a plain
+expression: our pages are small and well-formed, and the tests read them with full parsers as well.
 """
 
 from __future__ import annotations
@@ -51,9 +51,7 @@ def check_pages(publication: Publication, files: Mapping[str, str]) -> CheckResu
     return CheckResult(id="C3", title="", compared=compared, broken=tuple(broken))
 
 
-def _page(
-    publication: Publication, costs: RecipeCost, recipe: ResolvedRecipe, text: str
-) -> Iterator[tuple[bool, str]]:
+def _page(publication: Publication, costs: RecipeCost, recipe: ResolvedRecipe, text: str) -> Iterator[tuple[bool, str]]:
     rows = list(_html_rows(text)) if text.lstrip().startswith("<") else list(_md_rows(text))
     words = {line.line.id: _wanted_numbers(line) for line in recipe.lines}
     for line in recipe.lines:
@@ -143,7 +141,8 @@ def _data(
     for text, line in zip(lines, recipe.lines, strict=False):
         yield line.line.item in text, f'the data has "{text}" where the recipe has {line.line.item}'
     served = data.get("recipeYield", [])
-    yield str(recipe.recipe.serves.hearty) in " ".join(served), f"the data yields {served}"
+    is_batch = costs.is_sub_preparation or not served
+    yield is_batch or served[0] == str(recipe.recipe.serves.hearty), f"the data yields {served}"
     cost = data.get("estimatedCost", {})
     value = cost.get("value", cost.get("minValue"))
     whole = Fraction(costs.core.rounded(publication.costs.places).amount)

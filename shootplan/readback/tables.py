@@ -72,7 +72,10 @@ def _shopping(publication: Publication, files: Mapping[str, str]) -> Iterator[tu
     for item in publication.shopping.items:
         row = read.get(item.item)
         is_same = row is not None and _number(row["till"]) == Fraction(item.till.amount)
-        yield is_same, f"shopping.csv: {item.item} at {row['till'] if row is not None else 'nothing'}, planned {item.till.amount}"
+        yield (
+            is_same,
+            f"shopping.csv: {item.item} at {row['till'] if row is not None else 'nothing'}, planned {item.till.amount}",
+        )
 
 
 def _plan(publication: Publication, files: Mapping[str, str]) -> Iterator[tuple[bool, str]]:
@@ -94,7 +97,9 @@ def check_chapters(publication: Publication, files: Mapping[str, str]) -> CheckR
     """Return C20: first at 0:00, rising, at least three, each long enough, inside the video, titles unique."""
     title = "chapters begin at 0:00, rise, and are long enough"
     found = [(path, list(_chapters(files[path]))) for path in ("chapters.txt", "description.txt") if path in files]
-    broken = [f"{path}: {fault}" for path, rows in found if rows for fault in _chapter_faults(rows, publication.cut.length_ms)]
+    broken = [
+        f"{path}: {fault}" for path, rows in found if rows for fault in _chapter_faults(rows, publication.cut.length_ms)
+    ]
     return CheckResult(id="C20", title=title, compared=sum(len(rows) for _, rows in found), broken=tuple(broken))
 
 

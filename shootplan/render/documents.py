@@ -15,6 +15,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from shootplan.model.agreement import Agreement
 from shootplan.model.publication import Publication
 from shootplan.model.shopping import Shopping
 from shootplan.model.show import join_words, running_text, spreadsheet_cell
@@ -25,6 +26,7 @@ from shootplan.render.prose import cell, first_upper, line_html, md_text, parts_
 from shootplan.render.recipe_data import data_block, episode_data, recipe_data
 from shootplan.render.swaps_text import swap_view
 from shootplan.render.timeline import draw_day
+from shootplan.render.views_agreement import agreement_view
 from shootplan.render.views_blog import blog_view
 from shootplan.render.views_blog_index import blog_index_view
 from shootplan.render.views_costing import CostingView, claim_views, costing_view
@@ -39,6 +41,7 @@ if TYPE_CHECKING:
     from markupsafe import Markup
 
 __all__ = ["costing_csv", "render_description", "render_documents"]
+__all__ = ["AGREEMENT_PAGES", "costing_csv", "render_agreement", "render_description", "render_documents"]
 
 _FILTERS: dict[str, Callable[..., Any]] = {
     "prose": to_html,
@@ -50,6 +53,8 @@ _FILTERS: dict[str, Callable[..., Any]] = {
     "data_block": data_block,
     "parts": parts_marked,
 }
+#: The documents that are made from the others.
+AGREEMENT_PAGES = ("agreement.html", "agreement.md")
 _COSTING_HEAD = (
     *("recipe", "line", "amount", "form", "yield %", "as bought", "pack", "price", "currency", "unit price", "seen"),
     *("shop", "kind", "cost used", "optional"),
@@ -57,7 +62,11 @@ _COSTING_HEAD = (
 
 
 def render_documents(
-    publication: Publication, *, captions: Mapping[str, str], user_templates: Path | None = None
+    publication: Publication,
+    *,
+    captions: Mapping[str, str],
+    user_templates: Path | None = None,
+    later: tuple[str, ...] = (),
 ) -> dict[str, str]:
     """
     Return every document by its relative path.
@@ -70,6 +79,8 @@ def render_documents(
         {file name: text} of the caption files, which are passed through.
     user_templates
         A folder of the user's templates, which stand before the built-in ones of the same name.
+    later
+        Documents that are made from these and that the cover links to as well.
 
     Raises
     ------
@@ -102,9 +113,27 @@ def render_documents(
     blog_index = {**common, "page": blog_index_view(basis), "data": episode_data(basis)}
     _add(files, renderer, "blog/index", ("html", "md"), blog_index)
     _add(files, renderer, "description", ("txt",), {**common, "page": description_view(basis)})
-    cover = {**common, "cover": index_view(basis, files), "chart": draw_day(basis), "is_alone": False}
+    cover = {**common, "cover": index_view(basis, (*files, *later)), "chart": draw_day(basis), "is_alone": False}
     _add(files, renderer, "index", ("html",), cover)
     return dict(sorted(files.items()))
+
+
+def render_agreement(
+    publication: Publication, agreement: Agreement, *, user_templates: Path | None = None
+) -> dict[str, str]:
+    """
+    Return the agreement report, on a page and as plain text.
+
+    Raises
+    ------
+    InputError
+        If a template of the user's is broken.
+    """
+    basis, renderer = Basis.of(publication), make_renderer(user_templates, _FILTERS)
+    files: dict[str, str] = {}
+    view = {**_common(basis, renderer), "agreement": agreement_view(basis, agreement)}
+    _add(files, renderer, "agreement", ("html", "md"), view)
+    return files
 
 
 def render_description(publication: Publication, *, user_templates: Path | None = None) -> str:
