@@ -410,6 +410,7 @@ _codes(
     log_line_bad="a line of the day's log, or what is told in its place, cannot be read",
     log_step_unknown="the day's log names a step that is not in the plan",
     log_step_ambiguous="the day's log names a step by words that fit several",
+    rest_stuck="the rest of the day cannot be planned on the board",
     log_ahead="the day's log tells of something after the moment that is asked for",
 )
 

@@ -12,12 +12,26 @@ from pathlib import Path
 from typing import Any
 
 from shootplan.app import Loaded, Solver, day_input
+from shootplan.model.day import DayRow
 from shootplan.model.planning import Assignment, PlanInput, Schedule
-from shootplan.model.replanning import LogEvent, LogLine, Replan, StepMinutes
+from shootplan.model.replanning import LogEvent, LogLine, Replan, Run, RunState, StepMinutes
 from shootplan.problems import Conflict, InfeasiblePlan, InputError, Problem, Span
 from shootplan.records import dataclass
 
-__all__ = ["Replanned", "followed_plan", "log_events", "measure", "read_log", "read_words", "replan_day"]
+__all__ = [
+    "Replanned",
+    "followed_plan",
+    "log_events",
+    "measure",
+    "read_log",
+    "read_words",
+    "replan_day",
+    "rest_of_day",
+    "rows_of_day",
+    "run_states",
+    "runs_of_day",
+    "time_of_day",
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,6 +104,24 @@ def read_log(path: str | Path) -> tuple[tuple[LogLine, ...], tuple[Problem, ...]
     return read_day_log(text, str(path))
 
 
+def time_of_day(text: str, option: str) -> int:
+    """
+    Return the seconds of the day of a time that is told on the command line.
+
+    Raises
+    ------
+    InputError
+        If it is not one.
+    """
+    from shootplan.read.day_log import clock_seconds
+
+    seconds = clock_seconds(text)
+    if seconds is None:
+        message, hint = f'"{text}" is not a time of day', f"write {option} 11:40"
+        raise InputError((Problem(span=Span(option), code="time-bad", message=message, hint=hint),))
+    return seconds
+
+
 def read_words(
     *, done: Iterable[str], running: Iterable[str], late: Iterable[str], swapped: Iterable[str]
 ) -> tuple[tuple[LogLine, ...], tuple[Problem, ...]]:
@@ -130,14 +162,11 @@ def replan_day(
     """
     from shootplan.plan.log_steps import from_call
     from shootplan.plan.replan import replan
-    from shootplan.read.day_log import clock_seconds
 
-    clock_s = clock_seconds(at)
-    if clock_s is None:
-        hint = "write --at 11:40"
-        problem = Problem(span=Span("--at"), code="time-bad", message=f'"{at}" is not a time of day', hint=hint)
-        raise InputError((*problems, problem))
-    now_s = from_call(clock_s, loaded.episode.call_time)
+    try:
+        now_s = from_call(time_of_day(at, "--at"), loaded.episode.call_time)
+    except InputError as error:
+        raise InputError((*problems, *error.problems)) from error
     plan_input = day_input(loaded)
     events, more = log_events(loaded, plan_input, lines, now_s)
     if any(item.is_error for item in (*problems, *more)):
@@ -165,3 +194,44 @@ def measure(
     if any(item.is_error for item in (*problems, *more)):
         raise InputError((*problems, *more))
     return measured_minutes(plan_input, events), (*problems, *more)
+
+
+# ---------------------------------------------------------------------------------------------------- for the board
+
+
+def runs_of_day(plan_input: PlanInput) -> tuple[Run, ...]:
+    """Return what can be begun and done on the day, in the order of the plan's input."""
+    from shootplan.plan.happened import runs_of
+
+    return runs_of(plan_input)
+
+
+def run_states(
+    plan_input: PlanInput, schedule: Schedule, events: Iterable[LogEvent], now_s: int
+) -> dict[str, RunState]:
+    """Return how far each run is, without planning anything."""
+    from shootplan.plan.happened import happened, runs_of
+
+    known = happened(plan_input, schedule, events, max(0, now_s))
+    return {run.id: known.state(run) for run in runs_of(plan_input)}
+
+
+def rest_of_day(plan_input: PlanInput, schedule: Schedule, events: Iterable[LogEvent], now_s: int) -> Replan:
+    """
+    Return the rest of the day, as ``plan.replan`` does.
+
+    Raises
+    ------
+    InfeasiblePlan
+        If things alone make the rest impossible.
+    """
+    from shootplan.plan.replan import replan
+
+    return replan(plan_input, schedule, events, now_s=now_s)
+
+
+def rows_of_day(answer: Replan) -> tuple[DayRow, ...]:
+    """Return the whole day by the clock, what happened at its real times."""
+    from shootplan.plan.day import steps_by_clock
+
+    return steps_by_clock(answer.plan_input, answer.schedule)

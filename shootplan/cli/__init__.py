@@ -20,6 +20,7 @@ import typer
 
 from shootplan.cli import (
     agreement_commands,
+    board_commands,
     bring_commands,
     changes_commands,
     planning_commands,
@@ -280,6 +281,7 @@ agreement_commands.add_to(app)
 planning_commands.add_to(app)
 bring_commands.add_to(app)
 replan_commands.add_to(app)
+board_commands.add_to(app)
 
 
 def main() -> None:

@@ -194,7 +194,8 @@ class _Reader:
         if begun is None:
             if logged.late_s:
                 first = run.activities[0]
-                self.found.releases[first] = self.planned[first].start_s + logged.late_s
+                planned = self.planned.get(first)
+                self.found.releases[first] = (planned.start_s if planned is not None else self.now_s) + logged.late_s
             return
         moment = begun
         parts = [self.activities[name] for name in run.activities]
@@ -230,7 +231,8 @@ class _Reader:
     def _worker(self, part: Activity) -> str:
         if part.kind not in _BINDING or not part.workers:
             return ""
-        return self.planned[part.id].worker or part.workers[0]
+        known = self.planned.get(part.id)
+        return known.worker if known is not None and known.worker in part.workers else part.workers[0]
 
     # ------------------------------------------------------------------------------------------------ hands
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
 from test_plan_scenarios import COOK, MINUTE, chain, hands, left, within
 
 from shootplan.model.planning import (
@@ -28,6 +29,7 @@ from shootplan.model.replanning import LogEvent, LogKind, Replan, RunState
 from shootplan.plan import solve
 from shootplan.plan.replan import replan
 from shootplan.plan.verify import verify
+from shootplan.problems import InfeasiblePlan
 
 
 def began(run: str, minute: int) -> LogEvent:
@@ -389,3 +391,22 @@ def test_an_oven_turned_too_early_is_heated_again() -> None:
 def test_the_same_day_is_planned_the_same_twice() -> None:
     events = (*BEGUN, late("oven", 37))
     assert asked(three_dishes(), *events, minute=8) == asked(three_dishes(), *events, minute=8)
+
+
+def test_two_dishes_that_each_hold_the_other_s_pan_are_refused_in_words() -> None:
+    """Both were begun and hold one pan each; each needs the other's to go on: no order of anything helps."""
+    activities, held = [], []
+    for name, own, other in (("one", "pan", "pot"), ("two", "pot", "pan")):
+        activities += [hands(f"{name} on", 2), hands(f"{name} off", 2, needs=((other, 1),))]
+        held.append(Occupation(id=name, resource=own, first=f"{name} on", last=f"{name} off"))
+    day = PlanInput(
+        activities=tuple(activities),
+        lags=(*chain("one on", "one off"), *chain("two on", "two off")),
+        occupations=tuple(held),
+        resources=(Resource(id="pan", capacity=1, label="pan"), Resource(id="pot", capacity=1, label="pot")),
+        workers=COOK,
+    )
+    plan = placed_at(day, {"one on": 0, "one off": 2, "two on": 4, "two off": 6})
+    events = (began("one on", 0), finished("one on", 2), began("two on", 2), finished("two on", 4))
+    with pytest.raises(InfeasiblePlan, match="each wait for something that the other holds"):
+        asked(day, *events, minute=5, schedule=plan)

@@ -1,0 +1,259 @@
+"""
+The live day: ticks and changed files go in, what the page shows comes out, planned anew in a thread of its own.
+
+One thread plans; whoever ticks is answered as soon as the tick is on the disk, and every page hears of it at once, of
+the new plan when it is there.
+"""
+
+from __future__ import annotations
+
+import json
+import threading
+from collections.abc import Callable, Sequence
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+from shootplan.app import Loaded, Solver, day_input, load
+from shootplan.app.replanning import followed_plan, rest_of_day, rows_of_day, run_states, runs_of_day
+from shootplan.board.store import Store, Tick, events_of_ticks
+from shootplan.board.view import board_view, last_tick, with_states
+from shootplan.model.planning import Assignment, PlanInput, Schedule
+from shootplan.model.replanning import Replan
+from shootplan.model.show import clock_text
+from shootplan.problems import InfeasiblePlan, InputError, Problem, Span
+
+__all__ = ["Clock", "LiveDay"]
+
+_EVERY_S = 30.0
+
+
+class Clock:
+    """The time of day in seconds from call, by this machine's clock plus a shift for rehearsals."""
+
+    def __init__(self, call_s: int, shift_s: int = 0) -> None:
+        self._call_s = call_s
+        self.shift_s = shift_s
+
+    def now_s(self) -> float:
+        """Return seconds from call; up to twelve hours before it they are negative."""
+        now = datetime.now()
+        seconds = now.hour * 3600 + now.minute * 60 + now.second + now.microsecond / 1e6 + self.shift_s - self._call_s
+        return (seconds + 43200) % 86400 - 43200 if seconds < -43200 else seconds
+
+    @staticmethod
+    def today() -> str:
+        """Return the date of the working day: the night until five belongs to the day before."""
+        return (datetime.now() - timedelta(hours=5)).date().isoformat()
+
+
+class LiveDay:
+    """
+    The day of one episode, with its ticks.
+
+    Parameters
+    ----------
+    folder
+        The episode's folder.
+    store
+        The ticks of the day.
+    clock
+        The clock.
+    publish
+        Called with the view, as JSON, whenever it changes; from any thread.
+
+    Raises
+    ------
+    InputError
+        If the files have errors when the board is started.
+    InfeasiblePlan
+        If the day cannot be planned at all then.
+    """
+
+    def __init__(self, folder: Path, store: Store, clock: Clock, *, loaded: Loaded, solver: Solver) -> None:
+        self.folder, self.store, self.clock = folder, store, clock
+        self.publish: Callable[[str], None] = lambda text: None
+        self._lock = threading.Lock()
+        self._wake = threading.Condition()
+        self._is_asked, self._is_reload, self._is_over = False, False, False
+        self._revision = 0
+        self._loaded, self._problems = loaded, tuple[Problem, ...]()
+        self._input = day_input(loaded)
+        kept = _kept(store.fact("current"), self._input)
+        self._morning_wrap_s = int(store.fact("morning wrap") or 0)
+        self._plan = kept or followed_plan(loaded, self._input, folder, solver=solver)
+        if not self._morning_wrap_s:
+            self._morning_wrap_s = self._plan.makespan_s
+            store.keep("morning wrap", str(self._morning_wrap_s))
+        self._view = self._planned()
+        self._thread = threading.Thread(target=self._run, name="planner", daemon=True)
+
+    def start(self) -> None:
+        """Begin to plan in the background."""
+        self._thread.start()
+
+    def stop(self) -> None:
+        """End the background work."""
+        with self._wake:
+            self._is_over = True
+            self._wake.notify()
+        self._thread.join(timeout=5)
+
+    # ------------------------------------------------------------------------------------------------ what happens
+
+    def tick(self, ticks: Sequence[Tick]) -> int:
+        """Keep ticks; on the disk when this returns, on every page soon after. Return how many were new."""
+        count = self.store.add(ticks)
+        if count:
+            with self._lock:
+                states = run_states(self._input, self._plan, self._events(), self._now())
+                self._view = with_states(self._view, states) | {"last": last_tick(self.store.ticks())}
+                self._tell()
+            self._ask()
+        return count
+
+    def files_changed(self) -> None:
+        """Read the files again and plan with them; while they have errors the last sound ones are kept."""
+        self._ask(is_reload=True)
+
+    def view(self) -> str:
+        """Return what the page shows, as JSON."""
+        with self._lock:
+            return self._text()
+
+    def log_text(self) -> str:
+        """Return the day's log in the plain text that ``replan --log`` reads."""
+        with self._lock:
+            call, input_ = self._loaded.episode.call_time, self._input
+        labels = {run.id: run.label for run in runs_of_day(input_)}
+        title = " ".join(self._loaded.episode.title.split())
+        lines = [f"# {title}, {self.store.path.stem}"]
+        for event in events_of_ticks(self.store.ticks()):
+            late = f"{event.late_s // 60} min " if event.late_s else ""
+            moment = clock_text(call, event.at_s).split(" ")[0]
+            lines.append(f"{moment} {event.kind.value} {late}{labels.get(event.run, event.run)}")
+        return "\n".join(lines) + "\n"
+
+    def folders(self) -> tuple[Path, ...]:
+        """Return the folders whose files the day is made of: the episode's, its kitchen's and its price book's."""
+        episode = self._loaded.episode
+        paths = [Path(path).resolve().parent for path in (episode.kitchen.path, episode.prices.path) if path]
+        own = self.folder.resolve()
+        outside = {path for path in paths if path.is_dir() and not path.is_relative_to(own)}
+        return (own, *sorted(outside))
+
+    # ------------------------------------------------------------------------------------------------ planning
+
+    def _ask(self, *, is_reload: bool = False) -> None:
+        with self._wake:
+            self._is_asked = True
+            self._is_reload = self._is_reload or is_reload
+            self._wake.notify()
+
+    def _run(self) -> None:
+        while True:
+            with self._wake:
+                if not self._is_asked:
+                    self._wake.wait(timeout=_EVERY_S)
+                if self._is_over:
+                    return
+                is_reload, self._is_asked, self._is_reload = self._is_reload, False, False
+            if is_reload:
+                self._reload()
+            view = self._planned()
+            with self._lock:
+                if not self._is_asked:
+                    self._view = view
+                self._tell()
+            self._write_log()
+
+    def _reload(self) -> None:
+        try:
+            loaded = load(self.folder)
+            plan_input = day_input(loaded)
+        except InputError as error:
+            self._problems = error.problems
+            return
+        with self._lock:
+            self._loaded, self._input, self._problems = loaded, plan_input, ()
+
+    def _planned(self) -> dict[str, Any]:
+        """Plan the rest and return its view; what cannot be planned leaves the last plan and says why."""
+        loaded, plan_input, problems = self._loaded, self._input, self._problems
+        try:
+            answer = rest_of_day(plan_input, self._plan, self._events(), self._now())
+        except InfeasiblePlan as error:
+            path = str(self.folder)
+            problems = (
+                *problems,
+                *(Problem(span=c.span or Span(path), code="rest-stuck", message=c.rule) for c in error.conflicts),
+            )
+            return {**self._view, "problems": [f"{item.span}: {item.message}" for item in problems]}
+        with self._lock:
+            self._plan = answer.schedule
+        self.store.keep("current", _as_text(answer.schedule))
+        return self._view_of(loaded, answer, problems)
+
+    def _view_of(self, loaded: Loaded, answer: Replan, problems: tuple[Problem, ...]) -> dict[str, Any]:
+        return board_view(
+            loaded.resolved,
+            answer,
+            rows_of_day(answer),
+            runs_of_day(answer.plan_input),
+            self.store.ticks(),
+            morning_wrap_s=self._morning_wrap_s,
+            problems=problems,
+        )
+
+    def _events(self) -> Any:
+        return events_of_ticks(self.store.ticks())
+
+    def _now(self) -> int:
+        return int(self.clock.now_s())
+
+    def _tell(self) -> None:
+        self._revision += 1
+        self.publish(self._text())
+
+    def _text(self) -> str:
+        return json.dumps({**self._view, "revision": self._revision, "now_s": self.clock.now_s()}, ensure_ascii=False)
+
+    def _write_log(self) -> None:
+        """Put the log beside the ticks; the ticks are what counts, so a disk that refuses stops nothing."""
+        path = self.store.path.with_suffix(".txt")
+        text = self.log_text()
+        aside = path.with_suffix(".txt.new")
+        try:
+            if not path.is_file() or path.read_text(encoding="utf-8") != text:
+                aside.write_text(text, encoding="utf-8")
+                aside.replace(path)
+        except OSError:
+            return
+
+
+# ---------------------------------------------------------------------------------------------------- plans as text
+
+
+def _as_text(schedule: Schedule) -> str:
+    rows = [(i.activity, i.pieces, i.worker, i.look_ins, i.units) for i in schedule.assignments]
+    return json.dumps(rows, ensure_ascii=False)
+
+
+def _kept(text: str | None, plan_input: PlanInput) -> Schedule | None:
+    """Return a kept plan if it speaks of the same activities."""
+    if text is None:
+        return None
+    schedule = Schedule(
+        assignments=tuple(
+            Assignment(
+                activity=name,
+                pieces=tuple((start, end) for start, end in pieces),
+                worker=worker,
+                look_ins=tuple((start, end, who) for start, end, who in look_ins),
+                units=tuple((resource, number) for resource, number in units),
+            )
+            for name, pieces, worker, look_ins, units in json.loads(text)
+        )
+    )
+    same = {item.activity for item in schedule.assignments} == {item.id for item in plan_input.activities}
+    return schedule if same else None

@@ -1,0 +1,160 @@
+"""
+Running the board: the server, the watch on the episode's files, and what is told to whoever started it.
+
+An episode's folder, an address and a port come in; it returns when it is stopped.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import socket
+from collections.abc import Callable
+from contextlib import suppress
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from shootplan.app import Solver, load
+from shootplan.board.day import Clock, LiveDay
+from shootplan.board.gate import Gate, is_loopback
+from shootplan.board.site import Feed, make_site
+from shootplan.board.store import Store
+
+if TYPE_CHECKING:
+    import uvicorn
+
+__all__ = ["log_folder", "serve"]
+
+_OWN = ("day-log", "out")
+
+
+def log_folder(folder: Path) -> Path:
+    """Return where an episode's days are kept."""
+    return folder / "day-log"
+
+
+def serve(
+    folder: Path,
+    *,
+    host: str,
+    port: int,
+    rehearse_s: int | None = None,
+    tell: Callable[[str], None],
+) -> None:
+    """
+    Serve the board until it is stopped.
+
+    Parameters
+    ----------
+    folder
+        The episode's folder; ticks are kept in ``day-log`` in it.
+    host, port
+        Where to listen; port 0 takes any that is free.
+    rehearse_s
+        A time of day in seconds to begin a rehearsal at, whose ticks are kept apart; ``None`` for the real clock.
+    tell
+        Called with each line for whoever started it.
+
+    Raises
+    ------
+    InputError
+        If the files have errors.
+    InfeasiblePlan
+        If the day cannot be planned.
+    OSError
+        If the address is taken, or ``day-log`` cannot be written.
+    """
+    loaded = load(folder)
+    listener = _listen(host, port)
+    name = Clock.today() if rehearse_s is None else "rehearsal"
+    store = Store(log_folder(folder) / f"{name}.sqlite3")
+    try:
+        tell("planning the day")
+        call = loaded.episode.call_time
+        call_s = call.hour * 3600 + call.minute * 60 + call.second
+        clock = Clock(call_s, _shift(store, rehearse_s, tell))
+        day = LiveDay(folder, store, clock, loaded=loaded, solver=Solver())
+        url = f"http://{_shown(host)}:{listener.getsockname()[1]}/"
+        gate = Gate(store, host, lambda code: tell(f"code for the next device: {code}"))
+        tell(f"the day's board is at {url}")
+        if not is_loopback(host):
+            tell("everybody on this network can reach it; a device must give the code to see or tick anything")
+        asyncio.run(_run(day, gate, listener))
+    finally:
+        store.close()
+        listener.close()
+
+
+def _listen(host: str, port: int) -> socket.socket:
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    listener = socket.socket(family, socket.SOCK_STREAM)
+    listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    listener.bind((host, port))
+    return listener
+
+
+def _shown(host: str) -> str:
+    """Return a name by which another device reaches the board."""
+    if host not in ("0.0.0.0", "::"):
+        return f"[{host}]" if ":" in host else host
+    return f"{socket.gethostname().split('.')[0]}.local"
+
+
+def _shift(store: Store, rehearse_s: int | None, tell: Callable[[str], None]) -> int:
+    """Return the shift of a rehearsal's clock, which goes on after a restart."""
+    if rehearse_s is None:
+        return 0
+    known = store.fact("shift")
+    if known is None:
+        shift = int(rehearse_s - Clock(0).now_s())
+        store.keep("shift", str(shift))
+        return shift
+    tell(f"going on with the rehearsal in {store.path}; remove that file to begin another")
+    return int(known)
+
+
+async def _run(day: LiveDay, gate: Gate, listener: socket.socket) -> None:
+    import uvicorn
+
+    feed = Feed()
+    feed.bind()
+    day.publish = feed.tell
+    config = uvicorn.Config(
+        make_site(day, gate, feed),
+        log_level="warning",
+        access_log=False,
+        server_header=False,
+        timeout_graceful_shutdown=1,
+        lifespan="off",
+        ws="none",
+    )
+    server = uvicorn.Server(config)
+    day.start()
+    watching = asyncio.create_task(_watch(day, server))
+    try:
+        await server.serve(sockets=[listener])
+    finally:
+        watching.cancel()
+        with suppress(asyncio.CancelledError):
+            await watching
+        day.stop()
+
+
+async def _watch(day: LiveDay, server: uvicorn.Server) -> None:
+    """Plan with the files as they are saved: the episode's folder, and those of its kitchen and price book."""
+    from watchfiles import awatch
+
+    stop = asyncio.Event()
+    async for changes in awatch(*day.folders(), stop_event=stop, step=100, debounce=300):
+        if server.should_exit:
+            return
+        if any(_is_source(day.folder, Path(path)) for _, path in changes):
+            day.files_changed()
+
+
+def _is_source(folder: Path, path: Path) -> bool:
+    """Whether a changed file is one that a user writes, not one that we write."""
+    with suppress(ValueError):
+        parts = path.resolve().relative_to(folder.resolve()).parts
+        if parts and parts[0] in _OWN:
+            return False
+    return path.suffix in (".md", ".csv", ".toml")

@@ -1,0 +1,42 @@
+"""The command that serves the day's board."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from shootplan.cli.console import Debug, EpisodeFolder, guard
+
+__all__ = ["add_to"]
+
+_Host = Annotated[str, typer.Option(help="The address to listen on; 0.0.0.0 for the kitchen's network.")]
+_Port = Annotated[int, typer.Option(min=0, max=65535, help="The port; 0 for any that is free.")]
+_Rehearse = Annotated[
+    str, typer.Option(metavar="TIME", help="Play a rehearsal that begins at this time.", show_default=False)
+]
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command()(board)
+
+
+def board(
+    episode: EpisodeFolder,
+    host: _Host = "127.0.0.1",
+    port: _Port = 8642,
+    rehearse: _Rehearse = "",
+    debug: Debug = False,
+) -> None:
+    """Serve the day's board: now, next, what runs by itself, limits; tick what is done and the rest is planned anew."""
+
+    def run() -> int:
+        from shootplan.app.replanning import time_of_day
+        from shootplan.board.serve import serve
+
+        rehearse_s = time_of_day(rehearse, "--rehearse") if rehearse else None
+        serve(episode, host=host, port=port, rehearse_s=rehearse_s, tell=typer.echo)
+        return 0
+
+    guard(run, debug=debug)
