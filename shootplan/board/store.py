@@ -90,14 +90,14 @@ class Store:
         return count
 
     def ticks(self) -> tuple[Tick, ...]:
-        """Return all ticks by their time, those of one second in the order of their ids."""
+        """Return all ticks by their time, those of one second as they came: a device sends in the order of tapping."""
+        columns = "id, kind, run, at_s, label, late_s, device"
         with self._lock:
-            rows = self._base.execute("SELECT id, kind, run, at_s, label, late_s, device FROM ticks").fetchall()
-        found = [
+            rows = self._base.execute(f"SELECT {columns} FROM ticks ORDER BY at_s, number").fetchall()
+        return tuple(
             Tick(id=row[0], kind=row[1], run=row[2], at_s=row[3], label=row[4], late_s=row[5], device=row[6])
             for row in rows
-        ]
-        return tuple(sorted(found, key=lambda tick: (tick.at_s, tick.id)))
+        )
 
     def fact(self, name: str) -> str | None:
         """Return what was kept under a name."""

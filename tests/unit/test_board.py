@@ -76,6 +76,15 @@ def test_a_tick_is_kept_once_however_often_it_comes(tmp_path: Path) -> None:
     again.close()
 
 
+def test_two_ticks_of_one_second_stay_in_their_order(tmp_path: Path) -> None:
+    """Begun and done with two quick taps, the ids the other way round: it is done."""
+    store = Store(tmp_path / "day.sqlite3")
+    store.add([tick("z", "begun", "chop", 7)])
+    store.add([tick("a", "done", "chop", 7)])
+    assert [item.kind for item in store.ticks()] == ["begun", "done"]
+    store.close()
+
+
 def test_a_tick_taken_back_says_nothing_and_stays_on_the_disk(tmp_path: Path) -> None:
     store = Store(tmp_path / "day.sqlite3")
     store.add([tick("a", "begun", "chop", 0), tick("b", "late", "chop", 5, 300), tick("c", UNDO, "a", 9)])
