@@ -304,10 +304,10 @@ def publish(loaded: Loaded, *, progress: Progress | None = None, workers: int = 
     tell("timing the recipes")
     kitchen_times = times(loaded, solver=solver)
     tell("filling in the figures")
-    filled, faults, statements = _fill(loaded, costs, kitchen_times)
+    care, care_findings = _care(loaded)
+    filled, faults, statements = _fill(loaded, costs, kitchen_times, care)
     cut, cut_findings = _cut(loaded, filled)
     costs, time_findings = _judge_times(loaded, costs, kitchen_times)
-    care, care_findings = _care(loaded)
     publication = Publication(
         resolved=loaded.resolved,
         costs=costs,
@@ -331,7 +331,7 @@ def fill_and_cut(
     loaded: Loaded, costs: EpisodeCost, kitchen_times: EpisodeTimes
 ) -> tuple[FilledEpisode, Cut, EpisodeCost]:
     """Return the texts with their figures, the cut, and the costs with the claims of time judged; no day is planned."""
-    filled, _, _ = _fill(loaded, costs, kitchen_times)
+    filled, _, _ = _fill(loaded, costs, kitchen_times, _care(loaded)[0])
     cut, _ = _cut(loaded, filled)
     costs, _ = _judge_times(loaded, costs, kitchen_times)
     return filled, cut, costs
@@ -462,11 +462,11 @@ def _own_table(episode: Episode, files: Files) -> tuple[tuple[OwnRow, ...], tupl
 
 
 def _fill(
-    loaded: Loaded, costs: EpisodeCost, kitchen_times: EpisodeTimes | None
+    loaded: Loaded, costs: EpisodeCost, kitchen_times: EpisodeTimes | None, care: tuple[RecipeCare, ...] = ()
 ) -> tuple[FilledEpisode, tuple[Problem, ...], tuple[Statement, ...]]:
     from shootplan.facts import FactBook, fill_and_compare
 
-    filled, problems, statements = fill_and_compare(FactBook(loaded.resolved, costs, kitchen_times))
+    filled, problems, statements = fill_and_compare(FactBook(loaded.resolved, costs, kitchen_times, care))
     if kitchen_times is not None and any(problem.is_error for problem in problems):
         raise InputError((*loaded.problems, *problems))
     return filled, problems, statements

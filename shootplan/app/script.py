@@ -35,16 +35,20 @@ def script(loaded: Loaded, *, solver: Solver | None = None) -> Scripted:
     InputError
         If a placeholder names nothing that is known.
     """
+    from shootplan.cost import care_of
     from shootplan.facts import FactBook, fill_episode
     from shootplan.timing import cut_episode
+    from shootplan.timing.chapters import chapter_findings
 
     costs, _ = cost(loaded)
     kitchen_times = times(loaded, solver=solver) if _speaks_of_times(loaded.resolved) else None
-    filled, problems = fill_episode(FactBook(loaded.resolved, costs, kitchen_times))
+    filled, problems = fill_episode(FactBook(loaded.resolved, costs, kitchen_times, care_of(loaded.resolved)))
     if any(problem.is_error for problem in problems):
         raise InputError((*loaded.problems, *problems))
     cut, findings = cut_episode(loaded.resolved, filled)
-    return Scripted(cut=cut, filled=filled, problems=(*loaded.problems, *problems), findings=findings)
+    return Scripted(
+        cut=cut, filled=filled, problems=(*loaded.problems, *problems), findings=(*findings, *chapter_findings(cut))
+    )
 
 
 def _speaks_of_times(resolved: ResolvedEpisode) -> bool:

@@ -12,6 +12,7 @@ from collections.abc import Callable
 from shootplan.facts.forms import Forms, amount_forms, joined, plain, verbatim
 from shootplan.facts.names import find_names
 from shootplan.facts.parts import StepShare, step_share
+from shootplan.model.care import RecipeCare
 from shootplan.model.clock import MINUTE, Range, Window, minutes_outward
 from shootplan.model.costing import EpisodeCost, RecipeCost
 from shootplan.model.filled import FilledText
@@ -79,12 +80,14 @@ class FactBook:
     """
     Every figure of an episode by its name.
 
-    Without ``times`` (a quick check) placeholders for times are known but say "(not timed)".
+    Without ``times`` (a quick check) placeholders for times are known but say "(not timed)". ``care`` is what must be
+    minded with each dish.
     """
 
     resolved: ResolvedEpisode
     costs: EpisodeCost
     times: EpisodeTimes | None = None
+    care: tuple[RecipeCare, ...] = ()
 
     @property
     def forms(self) -> Forms:
@@ -234,13 +237,14 @@ class FactBook:
         if how == "name":
             return Figure(text=verbatim(share.name), kind="ingredient", source=source)
         if how == "price":
-            return self._line_price(name, recipe, share, source)
+            return self.line_price(name, recipe, share, source)
         words = share.name if "-" in name and name == share.key else name
         is_counted = share.line is not None and _is_counted(share.line)
         text = amount_forms(share.measured, words, how=how, is_counted=is_counted, is_american=self.forms.is_american)
         return Figure(text=text or verbatim(words), kind="ingredient", source=source)
 
-    def _line_price(self, name: str, recipe: ResolvedRecipe, share: StepShare, source: str) -> Found:
+    def line_price(self, name: str, recipe: ResolvedRecipe, share: StepShare, source: str) -> Found:
+        """Return the price of the part of a line that is meant."""
         costs = self.costs.recipe(recipe.id)
         lines = costs.lines if costs is not None else ()
         cost = next((item.cost for item in lines if share.line and item.line.line.id == share.line.line.id), None)

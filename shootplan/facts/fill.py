@@ -12,9 +12,10 @@ from dataclasses import field
 
 from shootplan.facts.agreement import TextPlace, read_statements
 from shootplan.facts.book import FactBook, Figure, Missing, Place
-from shootplan.facts.forms import NO_BREAK, verbatim
+from shootplan.facts.derived import derived_captions, with_notices
+from shootplan.facts.forms import unbroken, verbatim
 from shootplan.facts.mentions import plain_instruction, without_parts
-from shootplan.facts.say_out import NUMBER, say_out
+from shootplan.facts.say_out import say_out
 from shootplan.model.agreement import FigureKind, Statement, Verdict
 from shootplan.model.filled import CaptionText, FilledEpisode, FilledRecipe, FilledStep, FilledText
 from shootplan.model.recipe import Step
@@ -25,8 +26,8 @@ from shootplan.records import dataclass
 __all__ = ["fill_and_compare", "fill_episode"]
 
 _PLACEHOLDER = re.compile(r"\{([^{}\n]*)\}")
-_UNIT_AFTER_NUMBER = re.compile(rf"({NUMBER}) (?=(?:m?g|kg|[mcd]?l|tsp|dsp|tbsp|oz|lb|°C|°F|%|min|h|s|cm|mm|kr)(?!\w))")
 _EMPHASIS = re.compile(r"[*`]+|(?<!\w)_+|_+(?!\w)")
+_PRICE = re.compile(r"\bprice\b")
 #: Where a figure opens a sentence.
 _SENTENCE_BEGINS = re.compile(r"(?:^|[.!?]\s+)$")
 #: The kind of a caption with several figures is the first of these among them.
@@ -54,6 +55,8 @@ def fill_and_compare(book: FactBook) -> tuple[FilledEpisode, tuple[Problem, ...]
         closing=filler.rows(episode.closing),
         recipes=tuple(filler.recipe(recipe) for recipe in book.resolved.recipes),
     )
+    if episode.has_derived_captions:
+        filled = with_notices(book, filled)
     return filled, tuple(dict.fromkeys(filler.problems)), tuple(filler.statements)
 
 
@@ -85,11 +88,20 @@ class _Filler:
             text=self.filled(instruction, place, step.span, has_columns=False)[0],
             say=self.text(step.say, place, "narration", step.place("say"), has_columns=True),
             captions=self.captions(step, place),
+            derived=self.derived(step, place),
+            is_clear=_is_clear(step),
         )
 
+    def derived(self, step: Step, place: Place) -> tuple[CaptionText, ...]:
+        """Return what the screen may show of a recipe's step whose captions nobody typed."""
+        is_derived = self.book.resolved.episode.has_derived_captions and not step.caption.strip()
+        return derived_captions(self.book, place.recipe, step) if is_derived and place.recipe is not None else ()
+
     def captions(self, step: Step, place: Place) -> tuple[CaptionText, ...]:
-        """Return the captions of a step: one for each line of its ``caption:``; without one, none."""
-        found = []
+        """Return the captions of a step: one for each line of its ``caption:``; without one, or for "none", none."""
+        found: list[CaptionText] = []
+        if _is_clear(step):
+            return ()
         for line in step.caption.split("\n"):
             if not line.strip():
                 continue
@@ -99,7 +111,9 @@ class _Filler:
             kinds = [figure.kind for figure in figures]
             kind = next((kind for kind in _KINDS if kind in kinds), "step" if place.recipe else "notice")
             source = ", ".join(dict.fromkeys(figure.source for figure in figures))
-            found.append(CaptionText(text=text.shown, kind=kind, source=source or _where(place)))
+            has_price = any(_PRICE.search(match[1]) for match in _PLACEHOLDER.finditer(line))
+            caption = CaptionText(text=text.shown, kind=kind, source=source or _where(place), has_price=has_price)
+            found.append(caption)
         return tuple(found)
 
     def text(self, text: str, place: Place, kind: str, span: Span, *, has_columns: bool = False) -> FilledText:
@@ -117,13 +131,13 @@ class _Filler:
             forms = figure.text if isinstance(figure, Figure) else verbatim(match[0])
             if isinstance(figure, Figure):
                 figures.append(figure)
-            printed, shown = printed + typed + forms.printed, shown + _unbroken(typed) + forms.shown
+            printed, shown = printed + typed + forms.printed, shown + unbroken(typed) + forms.shown
             spoken += self.said(typed)
             spoken += _capital(forms.spoken) if _SENTENCE_BEGINS.search(spoken) else forms.spoken
             end = match.end()
         rest = text[end:]
         filled = FilledText(
-            printed=printed + rest, shown=shown + _unbroken(rest), spoken=_led(spoken + self.said(rest), text)
+            printed=printed + rest, shown=shown + unbroken(rest), spoken=_led(spoken + self.said(rest), text)
         )
         return filled, tuple(figures)
 
@@ -162,16 +176,16 @@ def _problem(statement: Statement) -> Problem:
     )
 
 
+def _is_clear(step: Step) -> bool:
+    """Return whether the author wants nothing on the screen here: "caption: none"."""
+    return step.caption.strip().casefold() == "none"
+
+
 def _part_of(span: Span, text: str, match: re.Match[str]) -> Span:
     """Return the place of a placeholder in a field that begins at ``span``; of the field where it has several lines."""
     if "\n" in text[: match.start()]:
         return span
     return Span(span.path, span.line, span.column + match.start(), span.column + match.end())
-
-
-def _unbroken(typed: str) -> str:
-    """Return typed text with number and unit kept on one line."""
-    return _UNIT_AFTER_NUMBER.sub(rf"\1{NO_BREAK}", typed)
 
 
 def _capital(spoken: str) -> str:

@@ -7,11 +7,12 @@ money is rounded here, half up, because it is exact until it is printed.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
 from shootplan.facts.names import name_words
-from shootplan.facts.say_out import say_out
+from shootplan.facts.say_out import NUMBER, say_out
 from shootplan.facts.spoken import say_amount, say_amounts, say_cardinal, say_degrees, say_money
 from shootplan.model.costing import EpisodeCost
 from shootplan.model.filled import FilledText
@@ -30,10 +31,17 @@ __all__ = [
     "joined",
     "plain",
     "readable",
+    "unbroken",
     "verbatim",
 ]
 
 NO_BREAK = "\u00a0"
+_UNIT_AFTER_NUMBER = re.compile(rf"({NUMBER}) (?=(?:m?g|kg|[mcd]?l|tsp|dsp|tbsp|oz|lb|°C|°F|%|min|h|s|cm|mm|kr)(?!\w))")
+
+
+def unbroken(typed: str) -> str:
+    """Return typed text with number and unit kept on one line."""
+    return _UNIT_AFTER_NUMBER.sub(rf"\1{NO_BREAK}", typed)
 
 
 def verbatim(text: str) -> FilledText:

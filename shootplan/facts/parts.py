@@ -14,7 +14,7 @@ from shootplan.model.recipe import Step
 from shootplan.model.resolved import Measured, ResolvedLine, ResolvedRecipe, Use
 from shootplan.records import dataclass
 
-__all__ = ["StepShare", "step_share"]
+__all__ = ["StepShare", "line_share", "step_share"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,6 +41,11 @@ def step_share(name: str, recipe: ResolvedRecipe, step: Step | None) -> StepShar
         return _used(found[0], tuple(use for use in uses if _key(use) == found[0]), recipe)
     found = found or find_names(name, _all_names(recipe))
     return _whole(found[0], recipe) if len(found) == 1 else found
+
+
+def line_share(line_id: str, recipe: ResolvedRecipe, step: Step) -> StepShare:
+    """Return the part of a line that a step uses, which it does."""
+    return _used(line_id, tuple(use for use in recipe.uses_in(step.id) if use.line == line_id), recipe)
 
 
 def _key(use: Use) -> str:

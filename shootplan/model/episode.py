@@ -336,7 +336,8 @@ class Episode:
     (name, say, caption, shot). ``between`` has one row before each recipe after the first where written;
     ``Step.number`` counts them. ``staples_flat`` is the flat sum a serving for that policy. ``locale`` is a CLDR
     locale ("en_GB") for money and numbers. ``own_table`` are the kitchen's own weights (``larder.csv``). ``folder`` is
-    the episode's folder as typed. ``caption_style`` is "wide" (16:9) or "vertical" (9:16). ``video`` is the
+    the episode's folder as typed. ``caption_style`` is "wide" (16:9) or "vertical" (9:16);
+    ``has_derived_captions`` is false where only typed ones are wanted. ``video`` is the
     address of the published video, where there is one. ``frame_rate`` is that of the finished video where it differs
     from the kitchen's.
     """
@@ -350,6 +351,7 @@ class Episode:
     id: str = ""
     locale: str = "en_GB"
     caption_style: str = "wide"
+    has_derived_captions: bool = True
     frame_rate: Rate | None = None
     measures: str = "US customary"
     also: SecondCurrency | None = None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from shootplan.records import dataclass
 
-__all__ = ["CaptionText", "FilledEpisode", "FilledRecipe", "FilledStep", "FilledText"]
+__all__ = ["CaptionText", "FilledEpisode", "FilledRecipe", "FilledStep", "FilledText", "NoticeText"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,11 +23,28 @@ class FilledText:
 class CaptionText:
     """
     One caption's text as shown, its kind ("ingredient", "price", "step", "total", "notice") and its source in words.
+
+    ``has_price`` says that a figure of money stands in it. ``weight`` orders items that we derive: where not all can be
+    read in the time of their row, the heavier stay.
     """
 
     text: str
     kind: str
     source: str = ""
+    has_price: bool = False
+    weight: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NoticeText:
+    """
+    A notice that we derive, as the captions that make it up: what prices it speaks of, or what makes food safe.
+
+    ``recipe`` is whose it is, empty for the episode's; it stands where there is room for it.
+    """
+
+    captions: tuple[CaptionText, ...]
+    recipe: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,13 +52,16 @@ class FilledStep:
     """
     A step or a row of the opening, transitions and closing: method text, narration and captions.
 
-    ``text`` is the printed instruction with mentions replaced by plain words; ``say`` the narration.
+    ``text`` is the printed instruction with mentions replaced by plain words; ``say`` the narration. ``derived`` are
+    items for the screen where the author typed no caption; ``is_clear`` says that he wants none.
     """
 
     id: str
     text: FilledText = FilledText()
     say: FilledText = FilledText()
     captions: tuple[CaptionText, ...] = ()
+    derived: tuple[CaptionText, ...] = ()
+    is_clear: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,3 +85,4 @@ class FilledEpisode:
     between: tuple[FilledStep, ...] = ()
     closing: tuple[FilledStep, ...] = ()
     recipes: tuple[FilledRecipe, ...] = ()
+    notices: tuple[NoticeText, ...] = ()

@@ -11,14 +11,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from shootplan.model.cut import Caption, CaptionKind, Cut, Row, Section
-from shootplan.model.filled import CaptionText, FilledEpisode, FilledStep
-from shootplan.model.recipe import Step
+from shootplan.model.filled import CaptionText, FilledEpisode
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.model.show import running_text
 from shootplan.problems import Finding
-from shootplan.records import dataclass
-from shootplan.timing.collisions import merge_captions, tell_collisions
-from shootplan.timing.holds import VERTICAL, WIDE, CaptionStyle, caption_need_ms, fits, split_caption
+from shootplan.timing.collisions import tell_collisions
+from shootplan.timing.drafts import Draft, drafts_of, has_row, is_unfilmed, picture_ms, with_captions
+from shootplan.timing.holds import VERTICAL, WIDE, CaptionStyle, caption_need_ms, fits
 from shootplan.timing.length import fit_length
 from shootplan.timing.placing import place_captions
 from shootplan.timing.speech import script_band_ms, speech_band_ms, speech_ms, spoken_syllables, spoken_words
@@ -28,21 +27,6 @@ __all__ = ["JOIN_MS", "cut_episode"]
 
 #: What a join between two rows adds to the length: the breath between two pieces of narration (0.3 to 0.6 s).
 JOIN_MS = 500
-#: Where no camera stands there is no picture of the step's own.
-_UNFILMED = "none"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Draft:
-    """A row before it has a place on the clock: its step, texts and captions."""
-
-    section: str
-    title: str
-    recipe: str
-    step: Step
-    filled: FilledStep
-    captions: tuple[CaptionText, ...]
-    merged: int = 0
 
 
 def cut_episode(resolved: ResolvedEpisode, filled: FilledEpisode) -> tuple[Cut, tuple[Finding, ...]]:
@@ -52,12 +36,13 @@ def cut_episode(resolved: ResolvedEpisode, filled: FilledEpisode) -> tuple[Cut, 
     Sections stand in story order: opening, each recipe with its transition row before it, closing. There is a row for
     each step with a shot, narration or a caption; a step that is not filmed has one only if something is said. A row
     lasts as long as the longest of narration, picture and captions together; a join between rows adds half a second.
-    Captions that outlast narration and picture merge where they fit on the screen together.
+    Captions that outlast narration and picture merge where they fit on the screen together; where none is typed, what
+    can be read in the time of the row is derived from what the step uses.
     """
     episode = resolved.episode
     style = VERTICAL if episode.caption_style == "vertical" else WIDE
-    drafts = tuple(_drafts(resolved, filled, style))
-    kept = tuple(_settled(draft, resolved, style) for draft in drafts if _has_row(draft))
+    drafts = tuple(drafts_of(resolved, filled, style))
+    kept = with_captions(tuple(draft for draft in drafts if has_row(draft)), resolved, filled, style)
     rows = _timed(tuple(_row(draft, resolved) for draft in kept), kept)
     captions = _captions(rows, kept)
     cut = _whole(rows, kept, captions, is_vertical=style is VERTICAL)
@@ -67,7 +52,7 @@ def cut_episode(resolved: ResolvedEpisode, filled: FilledEpisode) -> tuple[Cut, 
 
 
 def _whole(
-    rows: tuple[Row, ...], drafts: tuple[_Draft, ...], captions: tuple[Caption, ...], *, is_vertical: bool
+    rows: tuple[Row, ...], drafts: tuple[Draft, ...], captions: tuple[Caption, ...], *, is_vertical: bool
 ) -> Cut:
     said_ms = sum(row.speech_ms for row in rows)
     low_ms, high_ms = script_band_ms(said_ms)
@@ -82,71 +67,17 @@ def _whole(
     )
 
 
-# ---------------------------------------------------------------------------------------------------- which rows
-
-
-def _drafts(resolved: ResolvedEpisode, filled: FilledEpisode, style: CaptionStyle) -> Iterator[_Draft]:
-    for draft in _written(resolved, filled):
-        captions = tuple(
-            replace(caption, text=text) for caption in draft.captions for text in split_caption(caption.text, style)
-        )
-        yield replace(draft, captions=captions)
-
-
-def _written(resolved: ResolvedEpisode, filled: FilledEpisode) -> Iterator[_Draft]:
-    """Yield each step and row with its captions as written."""
-    episode = resolved.episode
-    yield from _part("opening", episode.title, "", episode.opening, filled.opening)
-    texts = {recipe.id: recipe.steps for recipe in filled.recipes}
-    for index, recipe in enumerate(resolved.recipes):
-        title = recipe.recipe.title
-        if index:
-            steps, rows = episode.between[index - 1 : index], filled.between[index - 1 : index]
-            yield from _part(recipe.id, title, "", steps, rows)
-        yield from _part(recipe.id, title, recipe.id, recipe.recipe.steps, texts.get(recipe.id, ()))
-    closing = episode.closing[0].name if episode.closing else ""
-    yield from _part("closing", closing or "Closing", "", episode.closing, filled.closing)
-
-
-def _part(
-    section: str, title: str, recipe: str, steps: tuple[Step, ...], texts: tuple[FilledStep, ...]
-) -> Iterator[_Draft]:
-    for step, filled in zip(steps, texts, strict=True):
-        yield _Draft(section=section, title=title, recipe=recipe, step=step, filled=filled, captions=filled.captions)
-
-
-def _settled(draft: _Draft, resolved: ResolvedEpisode, style: CaptionStyle) -> _Draft:
-    """Return a draft whose captions are merged as far as its row needs it."""
-    room_ms = max(speech_ms(draft.filled.say.spoken, resolved.episode.kitchen.pace), _picture_ms(draft.step, resolved))
-    captions, merged = merge_captions(draft.captions, room_ms, style)
-    return replace(draft, captions=captions, merged=merged)
-
-
-def _is_unfilmed(step: Step) -> bool:
-    """Return whether the author wrote that no camera films the step."""
-    if step.shot is not None:
-        return step.shot.set_up.casefold() == _UNFILMED
-    return any(name == "shot" for name, _ in step.field_spans)
-
-
-def _has_row(draft: _Draft) -> bool:
-    says = bool(draft.filled.say.spoken.strip())
-    if _is_unfilmed(draft.step):
-        return says
-    return says or draft.step.shot is not None or bool(draft.captions)
-
-
 # ---------------------------------------------------------------------------------------------------- rows
 
 
-def _row(draft: _Draft, resolved: ResolvedEpisode) -> Row:
+def _row(draft: Draft, resolved: ResolvedEpisode) -> Row:
     """Return a row without its place on the clock."""
     step = draft.step
-    shot = None if _is_unfilmed(step) else step.shot
+    shot = None if is_unfilmed(step) else step.shot
     spoken = draft.filled.say.spoken.strip()
     said_ms = speech_ms(spoken, resolved.episode.kitchen.pace)
     said_low_ms, said_high_ms = speech_band_ms(said_ms)
-    picture_ms = _picture_ms(step, resolved)
+    shown_ms = picture_ms(step, resolved)
     caption_ms = sum(caption_need_ms(caption.text) for caption in draft.captions)
     return Row(
         id=_row_id(draft),
@@ -159,10 +90,10 @@ def _row(draft: _Draft, resolved: ResolvedEpisode) -> Row:
         speaker=_speaker(draft, resolved) if spoken else "",
         words=spoken_words(spoken),
         speech_ms=said_ms,
-        picture_ms=picture_ms,
-        length_ms=max(said_ms, picture_ms, caption_ms),
+        picture_ms=shown_ms,
+        length_ms=max(said_ms, shown_ms, caption_ms),
         action=step.name,
-        wait=wait_words(step) if not _is_unfilmed(step) else "",
+        wait=wait_words(step) if not is_unfilmed(step) else "",
         caution=step.caution,
         syllables=spoken_syllables(spoken),
         speech_low_ms=said_low_ms,
@@ -171,16 +102,7 @@ def _row(draft: _Draft, resolved: ResolvedEpisode) -> Row:
     )
 
 
-def _picture_ms(step: Step, resolved: ResolvedEpisode) -> int:
-    """Return the least length of a step's picture: its own, else the kitchen's; none where no camera stands."""
-    if _is_unfilmed(step):
-        return 0
-    if step.shot is not None and step.shot.screen_s is not None:
-        return step.shot.screen_s * 1000
-    return resolved.episode.kitchen.pace.picture_ms
-
-
-def _row_id(draft: _Draft) -> str:
+def _row_id(draft: Draft) -> str:
     """Return "bake.peel-potatoes"; a transition row is "bake.between.NAME", so that no two rows share an id."""
     place = (
         f"{draft.section}.between"
@@ -190,7 +112,7 @@ def _row_id(draft: _Draft) -> str:
     return f"{place}.{draft.step.id}"
 
 
-def _speaker(draft: _Draft, resolved: ResolvedEpisode) -> str:
+def _speaker(draft: Draft, resolved: ResolvedEpisode) -> str:
     """Return who speaks: the presenter where the front camera hears sound, else a voice over the picture."""
     shot = draft.step.shot
     presenters = [person.name for person in resolved.episode.kitchen.people if person.is_presenter]
@@ -199,7 +121,7 @@ def _speaker(draft: _Draft, resolved: ResolvedEpisode) -> str:
     return "voice-over"
 
 
-def _timed(rows: tuple[Row, ...], drafts: tuple[_Draft, ...]) -> tuple[Row, ...]:
+def _timed(rows: tuple[Row, ...], drafts: tuple[Draft, ...]) -> tuple[Row, ...]:
     """Return the rows one after the other, a join between them, with the ids of their captions."""
     placed = []
     at_ms = 0
@@ -210,7 +132,7 @@ def _timed(rows: tuple[Row, ...], drafts: tuple[_Draft, ...]) -> tuple[Row, ...]
     return tuple(placed)
 
 
-def _sections(rows: tuple[Row, ...], drafts: tuple[_Draft, ...]) -> tuple[Section, ...]:
+def _sections(rows: tuple[Row, ...], drafts: tuple[Draft, ...]) -> tuple[Section, ...]:
     titles = {draft.section: draft.title for draft in drafts}
     return tuple(
         Section(id=section, title=title, rows=tuple(row for row in rows if row.section == section))
@@ -218,7 +140,7 @@ def _sections(rows: tuple[Row, ...], drafts: tuple[_Draft, ...]) -> tuple[Sectio
     )
 
 
-def _captions(rows: tuple[Row, ...], drafts: tuple[_Draft, ...]) -> tuple[Caption, ...]:
+def _captions(rows: tuple[Row, ...], drafts: tuple[Draft, ...]) -> tuple[Caption, ...]:
     needs = [tuple(caption_need_ms(caption.text) for caption in draft.captions) for draft in drafts]
     slots = place_captions([(row.start_ms, row.length_ms, need) for row, need in zip(rows, needs, strict=True)])
     return tuple(
@@ -240,9 +162,9 @@ def _captions(rows: tuple[Row, ...], drafts: tuple[_Draft, ...]) -> tuple[Captio
 # ---------------------------------------------------------------------------------------------------- findings
 
 
-def _unseen(drafts: tuple[_Draft, ...]) -> Iterator[Finding]:
+def _unseen(drafts: tuple[Draft, ...]) -> Iterator[Finding]:
     for draft in drafts:
-        if draft.captions and not _has_row(draft):
+        if draft.captions and not has_row(draft):
             yield Finding(
                 code="caption-unseen",
                 message=f'the caption "{_flat(draft.captions[0])}" stands on a step that is neither filmed nor spoken',
@@ -252,7 +174,7 @@ def _unseen(drafts: tuple[_Draft, ...]) -> Iterator[Finding]:
             )
 
 
-def _too_wide(drafts: tuple[_Draft, ...], style: CaptionStyle) -> Iterator[Finding]:
+def _too_wide(drafts: tuple[Draft, ...], style: CaptionStyle) -> Iterator[Finding]:
     for draft in drafts:
         for caption in draft.captions:
             if not fits(tuple(caption.text.split("\n")), style):
@@ -270,7 +192,7 @@ def _room(style: CaptionStyle) -> str:
     return f"{'two' if style.lines == 2 else 'three'} lines of {style.characters} characters"
 
 
-def _collisions(cut: Cut, drafts: tuple[_Draft, ...]) -> Iterator[Finding]:
+def _collisions(cut: Cut, drafts: tuple[Draft, ...]) -> Iterator[Finding]:
     merged = [draft.step.name for draft in drafts for _ in range(draft.merged)]
     longer = [(row.action, row.length_ms - max(row.speech_ms, row.picture_ms)) for row in cut.rows]
     return tell_collisions(cut.rows, cut.captions, merged, [item for item in longer if item[1] > 0])
