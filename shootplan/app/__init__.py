@@ -16,7 +16,7 @@ from shootplan.model.agreement import Agreement, Statement
 from shootplan.model.care import RecipeCare
 from shootplan.model.costing import EpisodeCost
 from shootplan.model.cut import Cut
-from shootplan.model.day import DayRow, EquipmentPeak
+from shootplan.model.day import DayRow, EquipmentPeak, IdleGap
 from shootplan.model.episode import Episode
 from shootplan.model.filled import FilledEpisode
 from shootplan.model.larder import OwnRow
@@ -56,6 +56,8 @@ __all__ = [
 #: Called with a few words each time a stage begins or a better plan is found.
 Progress = Callable[[str], None]
 
+#: Gaps shorter than this are no use to anybody.
+_LEAST_GAP_S = 3 * 60
 _MAX_BYTES = 32 * 1024 * 1024
 
 
@@ -130,7 +132,8 @@ class Day:
     """
     The planned day: what was asked, the answer, its rows by the clock and the most of each equipment at once.
 
-    ``chain`` is what decides wrap, each link with what it waited for (rule T10).
+    ``chain`` is what decides wrap, each link with what it waited for (rule T10). ``gaps`` are the stretches of some
+    minutes in which somebody has nothing to do.
     """
 
     plan_input: PlanInput
@@ -138,6 +141,7 @@ class Day:
     rows: tuple[DayRow, ...]
     peaks: tuple[EquipmentPeak, ...]
     chain: tuple[ChainLink, ...] = ()
+    gaps: tuple[IdleGap, ...] = ()
 
 
 @dataclass(slots=True, kw_only=True)
@@ -234,19 +238,23 @@ def plan(loaded: Loaded, *, solver: Solver | None = None) -> Day:
     InfeasiblePlan
         If no schedule keeps all rules.
     """
-    from shootplan.plan.chain import critical_chain
+    from shootplan.plan.chain import critical_chain, slack
     from shootplan.plan.day import equipment_peaks, steps_by_clock
+    from shootplan.plan.gaps import idle_gaps
 
     plan_input = day_input(loaded)
     result = (solver or Solver())(plan_input)
     if result.schedule is None:
         raise InfeasiblePlan((Conflict(rule="the time that the planner may take is too short for this day"),))
+    room = slack(plan_input, result.schedule)
+    rows = steps_by_clock(plan_input, result.schedule)
     return Day(
         plan_input=plan_input,
         result=result,
-        rows=steps_by_clock(plan_input, result.schedule),
+        rows=tuple(replace(row, slack_s=room[row.activities[0]]) for row in rows),
         peaks=equipment_peaks(plan_input, result.schedule),
         chain=critical_chain(plan_input, result.schedule),
+        gaps=idle_gaps(plan_input, result.schedule, least_s=_LEAST_GAP_S),
     )
 
 
@@ -322,6 +330,8 @@ def publish(loaded: Loaded, *, progress: Progress | None = None, workers: int = 
         shopping=shop(loaded),
         care=care,
         swaps=chosen_swaps(loaded, solver, costs),
+        chain=day.chain,
+        gaps=day.gaps,
         problems=(*loaded.problems, *faults),
     )
     return replace(publication, agreement=of_texts(publication, statements))

@@ -235,12 +235,23 @@ def day(
             planned = plan(loaded, solver=Solver(progress=progress.show, workers=workers))
         report(loaded.problems)
         if as_json:
-            print_json(day_json(loaded.resolved, planned.result, planned.rows, planned.peaks))
+            print_json(
+                day_json(
+                    loaded.resolved,
+                    planned.result,
+                    planned.rows,
+                    planned.peaks,
+                    explained=(planned.plan_input, planned.chain, planned.gaps),
+                )
+            )
         else:
-            from shootplan.render.terminal import chain_view
+            from shootplan.render.terminal import chain_view, explained_view
 
             view = day_view(loaded.resolved, planned.result, planned.rows, planned.peaks, colour=is_colour())
             view += "\n" + chain_view(loaded.resolved, planned.plan_input, planned.chain)
+            if planned.result.schedule is not None:
+                schedule, rows = planned.result.schedule, planned.rows
+                view += "\n" + explained_view(loaded.resolved, planned.plan_input, schedule, rows, planned.gaps)
             typer.echo(view)
         return 0
 

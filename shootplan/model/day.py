@@ -10,7 +10,7 @@ from enum import Enum
 
 from shootplan.records import dataclass
 
-__all__ = ["DayRow", "EquipmentPeak", "PendingLimit", "RowKind", "RowPart", "RunningTask"]
+__all__ = ["DayRow", "EquipmentPeak", "IdleGap", "PendingLimit", "RowKind", "RowPart", "RunningTask"]
 
 
 class RowKind(Enum):
@@ -71,7 +71,8 @@ class DayRow:
     ``who`` is empty where nobody is bound. ``equipment`` are words ("ring", "28 cm pan", "oven 200 °C"), those that an
     earlier step took and still holds included. ``look_ins`` are the moments of looking in while it is left.
     ``meanwhile`` is what else runs alone when the row begins, by its end. ``limits`` are limits that run while the row
-    lasts, the next to expire first.
+    lasts, the next to expire first. ``slack_s`` is how much later the row may begin with the plan's order kept and the
+    wrap unmoved (rule T10), ``None`` where it was not worked out.
     """
 
     clock_s: int
@@ -87,11 +88,22 @@ class DayRow:
     look_ins: tuple[int, ...] = ()
     meanwhile: tuple[RunningTask, ...] = ()
     limits: tuple[PendingLimit, ...] = ()
+    slack_s: int | None = None
 
     @property
     def hands_s(self) -> int:
         """Seconds for which the row binds somebody, look-ins left out."""
         return sum(part.end_s - part.start_s for part in self.parts if part.kind in ("hands", "watch"))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IdleGap:
+    """A stretch in which a person has nothing to do; ``fits`` are later steps that could be done in it, in words."""
+
+    worker: str
+    start_s: int
+    end_s: int
+    fits: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,9 +6,9 @@ from shootplan.model.agreement import Agreement
 from shootplan.model.care import RecipeCare
 from shootplan.model.costing import EpisodeCost
 from shootplan.model.cut import Cut
-from shootplan.model.day import DayRow, EquipmentPeak
+from shootplan.model.day import DayRow, EquipmentPeak, IdleGap
 from shootplan.model.filled import FilledEpisode
-from shootplan.model.planning import PlanInput, SolveResult
+from shootplan.model.planning import ChainLink, PlanInput, SolveResult
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.model.shopping import Shopping
 from shootplan.model.swaps import SwapReport
@@ -28,6 +28,7 @@ class Publication:
     ``peaks`` the most of each equipment in use at once. ``shopping`` is what to buy with every option; ``care`` what
     must be minded with each dish. ``swaps`` are the swap-outs that the episode chooses, which ``plan`` reckons with.
     ``agreement`` is what the typed figures say of the facts.
+    ``chain`` is what decides wrap, ``gaps`` are the stretches in which somebody has nothing to do.
     """
 
     resolved: ResolvedEpisode
@@ -45,3 +46,5 @@ class Publication:
     peaks: tuple[EquipmentPeak, ...] = ()
     swaps: SwapReport | None = None
     agreement: Agreement | None = None
+    chain: tuple[ChainLink, ...] = ()
+    gaps: tuple[IdleGap, ...] = ()

@@ -29,10 +29,11 @@ def critical_chain(plan_input: PlanInput, schedule: Schedule) -> tuple[ChainLink
     while event != ORIGIN:
         edges.append(via[event])
         event = via[event].source
-    return _links(edges[::-1], times)
+    labels = {item.id: item.label or item.id for item in plan_input.activities}
+    return _links(edges[::-1], times, labels)
 
 
-def _links(edges: list[Edge], times: dict[Event, int]) -> tuple[ChainLink, ...]:
+def _links(edges: list[Edge], times: dict[Event, int], labels: dict[str, str]) -> tuple[ChainLink, ...]:
     """Join the edges of one activity into a link; the edge that leads to another activity is its reason."""
     links: list[ChainLink] = []
     for edge in edges:
@@ -43,6 +44,8 @@ def _links(edges: list[Edge], times: dict[Event, int]) -> tuple[ChainLink, ...]:
         because = "" if edge.source == ORIGIN and edge.weight_s == 0 else edge.reason
         if edge.kind is EdgeKind.LIMIT:
             because = f"starts late because {edge.reason}"
+        elif edge.lag is not None and not edge.lag.at_least_s and edge.lag.at_most_s:
+            because = f"follows {labels[edge.lag.predecessor]}"
         links.append(ChainLink(activity=name, start_s=start, end_s=end, because=because))
     return tuple(links)
 

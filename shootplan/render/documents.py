@@ -30,7 +30,7 @@ from shootplan.render.views_agreement import agreement_view
 from shootplan.render.views_blog import blog_view
 from shootplan.render.views_blog_index import blog_index_view
 from shootplan.render.views_costing import CostingView, claim_views, costing_view
-from shootplan.render.views_day import ahead_rows, order_rows, peak_rows, proof_text, wrap_text
+from shootplan.render.views_day import ahead_rows, explained, order_rows, peak_rows, proof_text, wrap_text
 from shootplan.render.views_description import description_view
 from shootplan.render.views_index import index_view
 from shootplan.render.views_notes import LABELS, LOCAL_RULES, SET_CAUTIONS, all_notes
@@ -213,6 +213,7 @@ def _day(basis: Basis) -> dict[str, Any]:
         "peaks": peak_rows(basis),
         "ahead": ahead_rows(basis),
         "proof": proof_text(basis.publication.plan),
+        "explained": explained(basis),
         "swaps": swap_view(basis.publication.swaps, basis.printer, basis.episode.call_time),
         "cautions": tuple(note for note in all_notes(basis) if note.is_caution),
         "chart": draw_day(basis),

@@ -11,8 +11,10 @@ import json
 from typing import Any
 
 from shootplan.model.costing import LineCost, RecipeCost
+from shootplan.model.planning import PlanInput
 from shootplan.model.publication import Publication
 from shootplan.model.resolved import ResolvedEpisode, ResolvedRecipe
+from shootplan.render.day_words import chain_lines, labels_of
 from shootplan.render.encode import encode
 from shootplan.render.swaps_text import swaps_json
 
@@ -31,7 +33,13 @@ def plan_json(publication: Publication) -> str:
         cut=publication.cut,
     )
     record |= {
-        "day": day_json(publication.resolved, publication.plan, publication.day, publication.peaks),
+        "day": day_json(
+            publication.resolved,
+            publication.plan,
+            publication.day,
+            publication.peaks,
+            explained=(publication.plan_input, publication.chain, publication.gaps),
+        ),
         "swaps": swaps_json(publication.swaps) if publication.swaps is not None else None,
         "care": encode(publication.care),
         "findings": [encode(finding) for finding in publication.findings],
@@ -98,10 +106,15 @@ def costs_json(resolved: ResolvedEpisode, costs: Any) -> dict[str, Any]:
     return record
 
 
-def day_json(resolved: ResolvedEpisode, result: Any, rows: Any, peaks: Any) -> dict[str, Any]:
-    """Return the plan: status, bound, wrap and the rows by the clock, seconds from call."""
+def day_json(resolved: ResolvedEpisode, result: Any, rows: Any, peaks: Any, *, explained: Any = None) -> dict[str, Any]:
+    """
+    Return the plan: status, bound, wrap and the rows by the clock, seconds from call.
+
+    ``explained`` is (plan input, chain, gaps): what decides wrap, in words too, and when somebody has nothing to do.
+    """
     schedule = result.schedule
-    return {
+    record = {} if explained is None else _explained(resolved, *explained)
+    return record | {
         "schema_version": SCHEMA_VERSION,
         "call": resolved.episode.call_time.isoformat(),
         "status": result.status.value,
@@ -112,6 +125,15 @@ def day_json(resolved: ResolvedEpisode, result: Any, rows: Any, peaks: Any) -> d
         "assignments": encode(schedule.assignments) if schedule is not None else [],
         "rows": encode(rows),
         "peaks": encode(peaks),
+    }
+
+
+def _explained(resolved: ResolvedEpisode, plan_input: PlanInput, chain: Any, gaps: Any) -> dict[str, Any]:
+    labels = labels_of(plan_input)
+    words = chain_lines(chain, labels, resolved.episode.call_time)
+    return {
+        "chain": [encode(link) | {"words": line} for link, line in zip(chain, words, strict=True)],
+        "gaps": encode(gaps),
     }
 
 

@@ -8,14 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from shootplan.model.day import DayRow, EquipmentPeak, RowKind
-from shootplan.model.planning import ChainLink, PlanInput, SolveResult
+from shootplan.model.day import DayRow, EquipmentPeak, IdleGap, RowKind
+from shootplan.model.planning import ChainLink, PlanInput, Schedule, SolveResult
 from shootplan.model.publication import Publication
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.model.show import clock_text, minutes_text, range_text, running_text
 from shootplan.model.times import EpisodeTimes
 from shootplan.render.basis import step_name
 from shootplan.render.costs_text import costs_view
+from shootplan.render.day_bars import day_bars
+from shootplan.render.day_words import chain_lines, gap_lines, labels_of, look_in_lines, slack_text
 from shootplan.render.money import MoneyPrinter
 from shootplan.render.plan_json import costs_json, day_json, times_json
 from shootplan.render.table_text import bold, table
@@ -30,6 +32,7 @@ __all__ = [
     "costs_view",
     "day_json",
     "day_view",
+    "explained_view",
     "printer_of",
     "shopping_json",
     "shopping_view",
@@ -69,11 +72,15 @@ def day_view(
     *,
     colour: bool = False,
 ) -> str:
-    """Return the day by the clock: step, who, equipment, what runs meanwhile, limits, then the peaks."""
+    """
+    Return the day by the clock: step, who, equipment, what runs meanwhile, limits, then the peaks.
+
+    Slack is how much later a step may begin with the plan's order kept and the wrap unmoved.
+    """
     call = resolved.episode.call_time
     numbers = row_numbers(tuple(rows))
     wrap = clock_text(call, result.schedule.makespan_s) if result.schedule is not None else "unknown"
-    head = ("no", "clock", "to", "recipe: step", "who", "with", "meanwhile")
+    head = ("no", "clock", "to", "slack", "recipe: step", "who", "with", "meanwhile")
     body = []
     for row in rows:
         is_look_in = row.kind is RowKind.LOOK_IN
@@ -82,6 +89,7 @@ def day_view(
                 "" if is_look_in else str(numbers[row.activities[0]]),
                 clock_text(call, row.clock_s),
                 clock_text(call, row.end_s),
+                slack_text(None if is_look_in else row.slack_s),
                 f"{row.recipe}: look in: {step_name(row.label)}" if is_look_in else row.label,
                 row.who or "-",
                 ", ".join(row.equipment) or "-",
@@ -97,14 +105,22 @@ def day_view(
 
 def chain_view(resolved: ResolvedEpisode, plan_input: PlanInput, chain: Sequence[ChainLink]) -> str:
     """Return what decides wrap: every link with its time and what it waited for, people and gear included (T10)."""
+    lines = chain_lines(chain, labels_of(plan_input), resolved.episode.call_time)
+    return "\n".join(["what decides wrap, link by link:", *(f"  {line}" for line in lines)])
+
+
+def explained_view(
+    resolved: ResolvedEpisode,
+    plan_input: PlanInput,
+    schedule: Schedule,
+    rows: Sequence[DayRow],
+    gaps: Sequence[IdleGap],
+) -> str:
+    """Return the day as bars, idle hands with what would fit, and look-ins by person."""
     call = resolved.episode.call_time
-    labels = {activity.id: activity.label for activity in plan_input.activities}
-    lines = ["what decides wrap, link by link:"]
-    for link in chain:
-        because = link.because.removeprefix(labels[link.activity]).strip()
-        lines.append(
-            f"  {clock_text(call, link.start_s)} {labels[link.activity]}" + (f", {because}" if because else "")
-        )
+    lines = [day_bars(plan_input, schedule, rows, call)]
+    lines += gap_lines(gaps, call, schedule.makespan_s)
+    lines += [f"{name} looks in: {', '.join(moments)}" for name, moments in look_in_lines(rows, call)]
     return "\n".join(lines)
 
 

@@ -11,8 +11,20 @@ from shootplan.model.planning import SolveResult, SolveStatus
 from shootplan.model.show import minutes_text
 from shootplan.records import dataclass
 from shootplan.render.basis import Basis, step_name
+from shootplan.render.day_words import chain_lines, gap_lines, labels_of, look_in_lines, slack_text
 
-__all__ = ["OrderRow", "PeakRow", "ahead_rows", "order_rows", "peak_rows", "proof_text", "row_numbers", "wrap_text"]
+__all__ = [
+    "Explained",
+    "OrderRow",
+    "PeakRow",
+    "ahead_rows",
+    "explained",
+    "order_rows",
+    "peak_rows",
+    "proof_text",
+    "row_numbers",
+    "wrap_text",
+]
 
 _KINDS = {"hands": "hands-on", "watch": "stand by", "leave": "left alone", "heat": "oven heats"}
 #: A limit with less to spare than this is marked (check 28 of our own list: under 2 minutes).
@@ -26,7 +38,8 @@ class OrderRow:
     One row of the shooting order.
 
     ``number`` is empty for look-ins. ``work`` says what kind of time it is and for how long, in words.
-    ``limits`` are (sentence, is tight).
+    ``limits`` are (sentence, is tight). ``slack`` is how much later it may begin with wrap unmoved, "none" where it
+    may not.
     """
 
     number: str
@@ -45,6 +58,7 @@ class OrderRow:
     cue: str
     shot: str
     caution: str
+    slack: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,6 +70,15 @@ class PeakRow:
     capacity: int
     at: str
     is_full: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Explained:
+    """Sentences that explain the day; ``look_ins`` are (person, moments with what)."""
+
+    chain: tuple[str, ...]
+    gaps: tuple[str, ...]
+    look_ins: tuple[tuple[str, tuple[str, ...]], ...]
 
 
 def row_numbers(rows: tuple[DayRow, ...]) -> dict[str, int]:
@@ -74,6 +97,17 @@ def order_rows(basis: Basis) -> tuple[OrderRow, ...]:
 def peak_rows(basis: Basis) -> tuple[PeakRow, ...]:
     """Return the equipment that is used at all, with the most in use at once."""
     return tuple(_peak(basis, peak) for peak in basis.publication.peaks if peak.peak)
+
+
+def explained(basis: Basis) -> Explained:
+    """Return what explains the day: what decides wrap, idle hands, look-ins by person."""
+    publication, call = basis.publication, basis.episode.call_time
+    schedule = publication.plan.schedule
+    return Explained(
+        chain=chain_lines(publication.chain, labels_of(publication.plan_input), call),
+        gaps=gap_lines(publication.gaps, call, schedule.makespan_s if schedule is not None else 0),
+        look_ins=look_in_lines(publication.day, call),
+    )
 
 
 def wrap_text(basis: Basis) -> str:
@@ -123,6 +157,7 @@ def _order_row(basis: Basis, row: DayRow, numbers: dict[str, int]) -> OrderRow:
         cue=step.until if step is not None and not is_look_in else "",
         shot=", ".join(text for text in (shot.set_up, shot.framing) if text) if shot is not None else "",
         caution=step.caution if step is not None and not is_look_in else "",
+        slack="" if is_look_in else slack_text(row.slack_s),
     )
 
 

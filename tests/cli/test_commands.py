@@ -178,3 +178,19 @@ def test_bring_in_writes_a_recipe_and_lists_what_it_did_not_read(tmp_path: Path)
     assert "is there already" in err
     code, out, _ = run("bring-in", str(file), "--out", str(tmp_path / "other"), "--json")
     assert json.loads(out)["recipes"][0]["title"] == "Toast"
+
+
+def test_the_day_explains_itself(root: Path) -> None:
+    """Slack stands in each step's row, then what decides wrap, the bars, idle hands and look-ins by person."""
+    folder = str(root / "demo_episodes" / "tuesday-supper")
+    _, out, _ = run("day", folder)
+    assert out.splitlines()[1].split()[:5] == ["no", "clock", "to", "slack", "recipe:"]
+    for part in ("what decides wrap, link by link:", "ring 1 ", "= hands-on", "has nothing to do", "host looks in: "):
+        assert part in out
+    day = json.loads(run("day", folder, "--json")[1])
+    assert day["chain"][-1]["end_s"] == day["wrap_s"] == 98 * 60
+    assert day["chain"][0]["words"].startswith("09:00 ")
+    slack = {row["activities"][0]: row["slack_s"] for row in day["rows"] if row["kind"] == "step"}
+    assert all(slack[link["activity"]] == 0 for link in day["chain"])
+    assert max(slack.values()) > 0
+    assert {gap["worker"] for gap in day["gaps"]} >= {"assistant"}
