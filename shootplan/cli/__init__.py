@@ -248,10 +248,10 @@ def day(
             from shootplan.render.terminal import chain_view, explained_view
 
             view = day_view(loaded.resolved, planned.result, planned.rows, planned.peaks, colour=is_colour())
-            view += "\n" + chain_view(loaded.resolved, planned.plan_input, planned.chain)
             if planned.result.schedule is not None:
                 schedule, rows = planned.result.schedule, planned.rows
                 view += "\n" + explained_view(loaded.resolved, planned.plan_input, schedule, rows, planned.gaps)
+            view += "\n" + chain_view(loaded.resolved, planned.plan_input, planned.chain)
             typer.echo(view)
         return 0
 
