@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from functools import cache
+from functools import cache, lru_cache
 
 from shootplan.larder.tables import rows
 from shootplan.larder.text import find_phrase, words
@@ -49,17 +49,22 @@ class _Rule:
     row: dict[str, str]
     triggers: tuple[tuple[str, ...], ...]
     exceptions: tuple[tuple[str, ...], ...]
+    #: One of these stands in every text that triggers the rule.
+    first_words: frozenset[str]
 
 
 @cache
 def _rules() -> tuple[_Rule, ...]:
-    return tuple(
-        _Rule(
-            row=row,
-            triggers=tuple(words(text) for text in row["trigger_words"].split(";") if words(text)),
-            exceptions=tuple(words(text) for text in row["not_when"].split(";") if words(text)),
-        )
-        for row in rows("hazards")
+    return tuple(_rule(row) for row in rows("hazards"))
+
+
+def _rule(row: dict[str, str]) -> _Rule:
+    triggers = tuple(words(text) for text in row["trigger_words"].split(";") if words(text))
+    return _Rule(
+        row=row,
+        triggers=triggers,
+        exceptions=tuple(words(text) for text in row["not_when"].split(";") if words(text)),
+        first_words=frozenset(phrase[0] for phrase in (*triggers, *_ALL_WORDS.get(row["id"], ()))),
     )
 
 
@@ -83,10 +88,17 @@ def hazards(ingredients: Iterable[str], steps: Iterable[str] = ()) -> tuple[Haza
 
 def _trigger(rule: _Rule, text: str) -> str:
     """Return the words of a text that trigger a rule, within one sentence, or an empty text."""
-    return next(filter(None, (_trigger_in(rule, words(part)) for part in _SENTENCE_END.split(text))), "")
+    return next(filter(None, (_trigger_in(rule, part) for part in _sentences(text))), "")
+
+
+@lru_cache(maxsize=8192)
+def _sentences(text: str) -> tuple[tuple[str, ...], ...]:
+    return tuple(words(part) for part in _SENTENCE_END.split(text))
 
 
 def _trigger_in(rule: _Rule, tokens: tuple[str, ...]) -> str:
+    if rule.first_words.isdisjoint(tokens):
+        return ""
     if any(find_phrase(phrase, tokens) >= 0 for phrase in rule.exceptions):
         return ""
     if set(_PLANT_WORDS.get(rule.row["id"], ())) & set(tokens):

@@ -43,8 +43,10 @@ def words(text: str) -> tuple[str, ...]:
 
 def find_phrase(phrase: tuple[str, ...], text: tuple[str, ...]) -> int:
     """Return where ``phrase`` stands in ``text`` as consecutive words, or -1."""
-    size = len(phrase)
-    for place in range(len(text) - size + 1):
-        if text[place : place + size] == phrase:
+    if not phrase:
+        return 0
+    first, size = phrase[0], len(phrase)
+    for place, word in enumerate(text):
+        if word == first and text[place : place + size] == phrase:
             return place
     return -1

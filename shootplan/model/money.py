@@ -9,7 +9,7 @@ to even).
 
 from __future__ import annotations
 
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from fractions import Fraction
 
 from shootplan.records import dataclass
@@ -28,10 +28,10 @@ def half_up(value: Fraction, places: int) -> Decimal:
     """
     if places < 0:
         raise ValueError("places must not be negative")
-    scaled = abs(value) * 10**places
-    whole = (2 * scaled.numerator + scaled.denominator) // (2 * scaled.denominator)
-    sign = -1 if value < 0 else 1
-    return (Decimal(sign * whole)).scaleb(-places).quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP)
+    scaled = 2 * abs(value.numerator) * 10**places
+    whole = (scaled + value.denominator) // (2 * value.denominator)
+    digits = tuple(int(digit) for digit in str(whole))
+    return Decimal((int(value < 0 and whole > 0), digits, -places))
 
 
 @dataclass(frozen=True, slots=True)
