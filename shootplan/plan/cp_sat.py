@@ -15,7 +15,7 @@ from math import gcd
 from typing import Any
 
 from shootplan.model.planning import Activity, ActivityKind, Assignment, PlanInput, Schedule, SolveStatus
-from shootplan.plan.graph import ORIGIN, EdgeKind, Ends, Event, duration_at, network_of, starts_of
+from shootplan.plan.graph import ORIGIN, EdgeKind, Ends, Event, Network, duration_at, network_of, starts_of
 from shootplan.plan.groups import Group, Item, groups_of, items_of, name_people
 from shootplan.plan.orders import with_units
 from shootplan.plan.ovens import Oven, ovens_of
@@ -212,6 +212,7 @@ class _Copy:
     makespan: Any = None
     top: int = 0
     reach: dict[str, dict[Event, int]] = field(default_factory=dict)
+    network: Network = field(default_factory=Network)
 
     @property
     def model(self) -> Any:
@@ -237,7 +238,7 @@ class _Copy:
 
     def durations(self) -> None:
         """Starts within what the temporal network leaves; pieces add up; nothing after the makespan."""
-        network = network_of(self.owner.plan_input, ends=self.ends, broken_off=self._broken_off())
+        network = self.network = network_of(self.owner.plan_input, ends=self.ends, broken_off=self._broken_off())
         earliest, _ = network.earliest()
         tails = network.tails(self.activities)
         for item in self.activities:
@@ -298,8 +299,7 @@ class _Copy:
 
     def time_lags(self) -> None:
         """Waits as long as they must be and no longer than they may be; releases, deadlines, vessels in order."""
-        network = network_of(self.owner.plan_input, ends=self.ends, broken_off=self._broken_off())
-        for edge in network.edges:
+        for edge in self.network.edges:
             if edge.kind is EdgeKind.DURATION:
                 continue
             weight = self.owner.units(edge.weight_s)

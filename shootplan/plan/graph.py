@@ -147,7 +147,7 @@ def _longest(
     times = dict(sources)
     via: dict[Event, Edge] = {}
     links = dict.fromkeys(sources, 0)
-    limit = len({edge.target for edges in out.values() for edge in edges} | set(out)) + len(sources)
+    limit = sum(map(len, out.values())) + len(sources)  # no fewer than there are events
     queue = deque(sources)
     waiting = set(sources)
     while queue:
