@@ -151,14 +151,26 @@ class Solver:
     progress: Progress | None = None
     workers: int = 1
     _known: dict[PlanInput, SolveResult] = field(default_factory=dict)
+    _untidy: dict[PlanInput, SolveResult] = field(default_factory=dict)
 
     def __call__(self, plan_input: PlanInput) -> SolveResult:
         """Return the solution, from memory if this input was solved before."""
+        if plan_input not in self._known:
+            self._known[plan_input] = self._solved(plan_input)
+        return self._known[plan_input]
+
+    def lengths(self, plan_input: PlanInput) -> SolveResult:
+        """Return a solution whose lengths are asked for and nothing else: who starts early does not matter."""
+        if plan_input in self._known:
+            return self._known[plan_input]
+        if plan_input not in self._untidy:
+            self._untidy[plan_input] = self._solved(plan_input, is_tidy=False)
+        return self._untidy[plan_input]
+
+    def _solved(self, plan_input: PlanInput, *, is_tidy: bool = True) -> SolveResult:
         from shootplan.plan import solve
 
-        if plan_input not in self._known:
-            self._known[plan_input] = solve(plan_input, workers=self.workers, progress=self.progress)
-        return self._known[plan_input]
+        return solve(plan_input, workers=self.workers, progress=self.progress, is_tidy=is_tidy)
 
 
 @dataclass(slots=True)
@@ -262,7 +274,7 @@ def times(loaded: Loaded, *, solver: Solver | None = None) -> EpisodeTimes:
     """Return active, passive and elapsed time of each recipe alone and of the episode (rules T1-T8)."""
     from shootplan.plan.times import time_episode
 
-    return time_episode(loaded.resolved, solver or Solver())
+    return time_episode(loaded.resolved, (solver or Solver()).lengths)
 
 
 def pace(path: str | Path, *, files: Files | None = None) -> tuple[PaceFit, tuple[Problem, ...]]:

@@ -37,8 +37,8 @@ def singular(word: str) -> str:
 @lru_cache(maxsize=8192)
 def words(text: str) -> tuple[str, ...]:
     """Return the words of a text, folded and singular, punctuation and figures left out."""
-    plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().casefold()
-    return tuple(singular(word.removesuffix("'s")) for word in _WORD.findall(plain))
+    plain = text if text.isascii() else unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
+    return tuple(singular(word.removesuffix("'s")) for word in _WORD.findall(plain.casefold()))
 
 
 def find_phrase(phrase: tuple[str, ...], text: tuple[str, ...]) -> int:

@@ -43,6 +43,7 @@ def solve(
     workers: int = 1,
     seed: int = 0,
     progress: Progress | None = None,
+    is_tidy: bool = True,
 ) -> SolveResult:
     """
     Return the shortest plan that is found, with a proven bound, run at both ends of its durations.
@@ -59,6 +60,8 @@ def solve(
         Seed of the solver and of the list schedules.
     progress
         Called with a few words as plans are found.
+    is_tidy
+        Whether the plan is to be read by people: then steps that may start early do. Its lengths do not depend on it.
 
     Raises
     ------
@@ -71,7 +74,7 @@ def solve(
         empty = Schedule(assignments=())
         return SolveResult(status=SolveStatus.OPTIMAL, schedule=empty, bound_s=0, engine="list", short_schedule=empty)
     bound_s = _bound(plan_input)
-    run = _Run(plan_input, bound_s, budget, workers, seed, progress or (lambda words: None))
+    run = _Run(plan_input, bound_s, budget, workers, seed, progress or (lambda words: None), is_tidy)
     return run.solve()
 
 
@@ -117,6 +120,7 @@ class _Run:
     workers: int
     seed: int
     tell: Progress
+    is_tidy: bool
     notes: list[str] = field(default_factory=list)
 
     def solve(self) -> SolveResult:
@@ -204,7 +208,7 @@ class _Run:
             return best
         if any(item.short_s != item.long_s for item in self.input.activities):
             best = self._short_end(best)
-        return self._early(best)
+        return self._early(best) if self.is_tidy else best
 
     def _short_end(self, best: Schedule) -> Schedule:
         from shootplan.plan.cp_sat import Model
