@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -20,6 +20,14 @@ DEMO_NAMES = ("tuesday-supper", "waiting-day", "six-lunches")
 def pytest_addoption(parser: pytest.Parser) -> None:
     """Add ``--update-golden``, which rewrites the golden files instead of comparing."""
     parser.addoption("--update-golden", action="store_true", help="rewrite the golden files")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def own_cache(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Keep compiled templates and solved plans of a test run out of the user's cache, and theirs out of the run."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("SHOOTPLAN_CACHE", str(tmp_path_factory.mktemp("cache")))
+        yield
 
 
 @pytest.fixture(scope="session")

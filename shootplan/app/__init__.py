@@ -11,6 +11,7 @@ import posixpath
 from collections.abc import Callable, Mapping
 from dataclasses import field, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from shootplan.model.agreement import Agreement, Statement
 from shootplan.model.care import RecipeCare
@@ -29,6 +30,9 @@ from shootplan.model.times import EpisodeTimes
 from shootplan.problems import Conflict, Finding, InfeasiblePlan, InputError, Problem, Span
 from shootplan.read.files import Files
 from shootplan.records import dataclass
+
+if TYPE_CHECKING:
+    from shootplan.write.kept_plans import KeptPlans
 
 __all__ = [
     "Built",
@@ -168,9 +172,25 @@ class Solver:
         return self._untidy[plan_input]
 
     def _solved(self, plan_input: PlanInput, *, is_tidy: bool = True) -> SolveResult:
-        from shootplan.plan import solve
+        from shootplan.plan import is_sound, solve
 
-        return solve(plan_input, workers=self.workers, progress=self.progress, is_tidy=is_tidy)
+        settings = f"tidy {is_tidy}"
+        kept = _kept_plans() if self.workers == 1 else None
+        found = kept.get(plan_input, settings, lambda result: is_sound(plan_input, result)) if kept else None
+        if found is not None:
+            return found
+        result = solve(plan_input, workers=self.workers, progress=self.progress, is_tidy=is_tidy)
+        if kept is not None:
+            kept.put(plan_input, settings, result)
+        return result
+
+
+def _kept_plans() -> KeptPlans | None:
+    from shootplan.model import planning
+    from shootplan.plan import own_files
+    from shootplan.write.kept_plans import kept_plans
+
+    return kept_plans((*own_files(), Path(planning.__file__)))
 
 
 @dataclass(slots=True)

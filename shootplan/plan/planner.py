@@ -24,7 +24,7 @@ from shootplan.records import dataclass
 if TYPE_CHECKING:
     from shootplan.plan.cp_sat import Limits
 
-__all__ = ["DEFAULT_BUDGET", "heats_late", "horizon_of", "solve"]
+__all__ = ["DEFAULT_BUDGET", "heats_late", "horizon_of", "is_sound", "solve"]
 
 #: Deterministic time units for all phases together; one is 1.5 to 4 s on the machines it was measured on.
 DEFAULT_BUDGET = 12.0
@@ -76,6 +76,14 @@ def solve(
     bound_s = _bound(plan_input)
     run = _Run(plan_input, bound_s, budget, workers, seed, progress or (lambda words: None), is_tidy)
     return run.solve()
+
+
+def is_sound(plan_input: PlanInput, result: SolveResult) -> bool:
+    """Whether a result that was solved before still keeps every rule of this input at both ends."""
+    ends = ((result.schedule, False), (result.short_schedule, True))
+    return result.schedule is not None and not any(
+        verify(plan_input, schedule, is_short=is_short) for schedule, is_short in ends if schedule is not None
+    )
 
 
 def _bound(plan_input: PlanInput) -> int:

@@ -1,19 +1,15 @@
 """
 Compiled templates in the user's cache folder, so that a build does not compile again what has not changed.
 
-Only a folder that is the user's own and that nobody else can write to is used, because what lies in it is run. Where
-there is none the templates are compiled each time; nothing else changes.
+Where there is no such folder the templates are compiled each time; nothing else changes.
 """
 
 from __future__ import annotations
 
-import os
-import stat
 import sys
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from shootplan.resources import cache_root
+from shootplan.resources import cache_folder
 
 if TYPE_CHECKING:
     from jinja2 import BytecodeCache
@@ -23,7 +19,9 @@ __all__ = ["template_cache"]
 
 def template_cache() -> BytecodeCache | None:
     """Return the cache, or ``None`` where there can be none."""
-    folder = _own_folder(cache_root() / "templates")
+    from shootplan import __version__
+
+    folder = cache_folder(f"templates-{__version__}-{sys.implementation.cache_tag}")
     if folder is None:
         return None
     from jinja2 import FileSystemBytecodeCache
@@ -45,22 +43,3 @@ def template_cache() -> BytecodeCache | None:
                 return
 
     return Cache(str(folder), "%s.compiled")
-
-
-def _own_folder(folder: Path) -> Path | None:
-    if sys.platform == "win32":  # the user's cache folder there is closed to others by default
-        return _made(folder)
-    made = _made(folder)
-    if made is None:
-        return None
-    found = made.lstat()
-    is_own = stat.S_ISDIR(found.st_mode) and found.st_uid == os.getuid() and not found.st_mode & 0o022
-    return made if is_own else None
-
-
-def _made(folder: Path) -> Path | None:
-    try:
-        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-    except OSError:
-        return None
-    return folder

@@ -28,7 +28,9 @@ def test_two_builds_are_byte_identical(demo: Path, tmp_path: Path) -> None:
     places = (tmp_path / "here" / "episode", tmp_path / "a folder with spaces" / "episode")
     for place in places:
         shutil.copytree(demo, place, ignore=shutil.ignore_patterns("out"))
-    first = _build(places[0], tmp_path / "one", PYTHONHASHSEED="1", TZ="UTC", LC_ALL="C.UTF-8")
-    second = _build(places[1], tmp_path / "two", PYTHONHASHSEED="2", TZ="Asia/Tokyo", LC_ALL="POSIX")
+    first = _build(places[0], tmp_path / "one", SHOOTPLAN_CACHE="off", PYTHONHASHSEED="1", TZ="UTC", LC_ALL="C.UTF-8")
+    second = _build(
+        places[1], tmp_path / "two", SHOOTPLAN_CACHE="off", PYTHONHASHSEED="2", TZ="Asia/Tokyo", LC_ALL="POSIX"
+    )
     assert set(first) == set(second)
     assert [name for name in first if first[name] != second[name]] == []

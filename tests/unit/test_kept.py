@@ -1,0 +1,133 @@
+"""What is kept between runs: solved plans and compiled templates, which must never change what comes out."""
+
+from __future__ import annotations
+
+import os
+import pickle
+from pathlib import Path
+
+import pytest
+
+import shootplan.plan
+from shootplan.app import Solver, load, plan
+from shootplan.model.planning import Schedule, SolveResult, SolveStatus
+from shootplan.plan.tasks import build_plan
+from shootplan.resources import cache_folder
+
+
+@pytest.fixture
+def cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """An empty cache of this test's own."""
+    monkeypatch.setenv("SHOOTPLAN_CACHE", str(tmp_path / "cache"))
+    return tmp_path / "cache"
+
+
+@pytest.fixture
+def demo_one(demos_root: Path) -> Path:
+    """The first demo."""
+    return demos_root / "tuesday-supper"
+
+
+@pytest.fixture
+def demos_root(root: Path) -> Path:
+    """The folder of the demos."""
+    return root / "demo_episodes"
+
+
+def count_solves(monkeypatch: pytest.MonkeyPatch) -> list[int]:
+    """Return a list that grows with each call of the planner."""
+    calls: list[int] = []
+    whole = shootplan.plan.solve
+
+    def counted(*args: object, **kwargs: object) -> SolveResult:
+        calls.append(1)
+        return whole(*args, **kwargs)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(shootplan.plan, "solve", counted)
+    return calls
+
+
+def test_the_same_day_is_planned_once(cache: Path, demo_one: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A second run takes the kept plan and gets the very same one."""
+    calls = count_solves(monkeypatch)
+    first = plan(load(demo_one), solver=Solver()).result
+    second = plan(load(demo_one), solver=Solver()).result
+    assert calls == [1]
+    assert first == second
+    assert len(list((cache / "plans").iterdir())) == 1
+
+
+@pytest.mark.parametrize(
+    "spoiled",
+    [
+        b"",
+        b"no plan",
+        pickle.dumps(os.getcwd),
+        pickle.dumps(SolveResult(status=SolveStatus.OPTIMAL, schedule=None, bound_s=0, engine="cp-sat")),
+        pickle.dumps(SolveResult(status=SolveStatus.OPTIMAL, schedule=Schedule(assignments=()), bound_s=0, engine="x")),
+    ],
+    ids=["empty", "text", "code", "no schedule", "a schedule that leaves everything out"],
+)
+def test_a_spoiled_plan_is_made_anew(
+    cache: Path, demo_one: Path, monkeypatch: pytest.MonkeyPatch, spoiled: bytes
+) -> None:
+    """A kept file that is broken, does something, or breaks a rule of the day is not used and is replaced."""
+    right = plan(load(demo_one), solver=Solver()).result
+    (kept,) = (cache / "plans").iterdir()
+    kept.write_bytes(spoiled)
+    calls = count_solves(monkeypatch)
+    assert plan(load(demo_one), solver=Solver()).result == right
+    assert calls == [1]
+    assert plan(load(demo_one), solver=Solver()).result == right
+    assert calls == [1]
+
+
+def test_another_input_is_another_plan(cache: Path, demo_one: Path) -> None:
+    """Anything that the plan depends on is in the file's name: settings and the whole input."""
+    from shootplan.app import _kept_plans
+
+    store = _kept_plans()
+    assert store is not None
+    plan_input = build_plan(load(demo_one).resolved)
+    shorter = build_plan(load(demo_one.parent / "six-lunches").resolved)
+    places = {store.place(plan_input, "tidy True"), store.place(plan_input, "tidy False")}
+    places.add(store.place(shorter, "tidy True"))
+    assert len(places) == 3
+
+
+def test_nothing_is_kept_where_nothing_can_be(tmp_path: Path, demo_one: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Off, a file in the way, or a folder that others may write to: the plan is made all the same."""
+    in_the_way = tmp_path / "file"
+    in_the_way.write_text("")
+    shared = tmp_path / "shared" / "plans"
+    shared.mkdir(parents=True)
+    shared.chmod(0o777)
+    for told in ("off", str(in_the_way), str(shared.parent)):
+        monkeypatch.setenv("SHOOTPLAN_CACHE", told)
+        assert cache_folder("plans") is None
+        assert plan(load(demo_one), solver=Solver()).result.schedule is not None
+
+
+def test_the_usual_place_follows_the_standard(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """XDG Base Directory Specification: XDG_CACHE_HOME if it is an absolute path, else .cache in the user's home."""
+    monkeypatch.delenv("SHOOTPLAN_CACHE", raising=False)
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "xdg"))
+    assert cache_folder("plans") == tmp_path / "xdg" / "shootplan" / "plans"
+    monkeypatch.setenv("XDG_CACHE_HOME", "not/absolute")
+    monkeypatch.setenv("HOME", str(tmp_path / "home"))
+    assert cache_folder("plans") == tmp_path / "home" / ".cache" / "shootplan" / "plans"
+
+
+def test_old_plans_go(cache: Path, demo_one: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No more plans are kept than the limit; the longest unused go first."""
+    monkeypatch.setattr("shootplan.write.kept_plans._MOST", 2)
+    folder = cache / "plans"
+    folder.mkdir(parents=True)
+    folder.chmod(0o700)
+    for age in range(3):
+        (folder / f"{age}.plan").write_bytes(b"")
+        os.utime(folder / f"{age}.plan", (age, age))
+    plan(load(demo_one), solver=Solver())
+    kept = sorted(path.name for path in folder.iterdir())
+    assert len(kept) == 2
+    assert "2.plan" in kept
