@@ -23,6 +23,7 @@ from shootplan.cli import (
     board_commands,
     bring_commands,
     changes_commands,
+    film_commands,
     planning_commands,
     replan_commands,
     script_commands,
@@ -219,13 +220,33 @@ def explain(
 @app.command()
 def day(
     episode: EpisodeFolder,
+    is_filmed: Annotated[
+        bool, typer.Option("--filmed", help="With cameras, re-rigs, takes and the meal break.")
+    ] = False,
+    then: Annotated[
+        list[film_commands.Aim] | None,
+        typer.Option(help="With --filmed: asked for after the shortest wrap, in order; default: rerigs."),
+    ] = None,
+    time_limit: Annotated[
+        float | None,
+        typer.Option(
+            min=0.1,
+            help="With --filmed: solver time in steps of work, not seconds (one takes about 1.5 to 4 s); "
+            "the same limit gives the same plan everywhere.",
+            show_default=False,
+        ),
+    ] = None,
     workers: Annotated[int, typer.Option(min=1, help="Solver threads; more than 1 is not repeatable.")] = 1,
     as_json: AsJson = False,
     debug: Debug = False,
 ) -> None:
-    """Show the day by the clock: who does what, on which ring, and what runs meanwhile."""
+    """Show the day by the clock: who does what, on which ring, what runs meanwhile. Ctrl-C keeps the best so far."""
 
     def run() -> int:
+        if is_filmed:
+            return film_commands.show_filmed_day(
+                episode, aims=then or (), time_limit=time_limit, workers=workers, as_json=as_json
+            )
         from shootplan.app import Solver, load, plan
         from shootplan.render.terminal import day_json, day_view
 

@@ -189,7 +189,9 @@ class Kitchen:
     The kitchen, the crew and their hours.
 
     ``home_cooks``, ``home_rings`` and ``home_ovens`` are the kitchen of the blog's times (default 1 cook, 4 rings,
-    1 oven). Times of day are local. ``frame_rate`` is the cameras' and the edit's.
+    1 oven). Times of day are local. ``frame_rate`` is the cameras' and the edit's. ``set_up_s`` is how long after call
+    nothing is recorded yet, ``strike_s`` what clearing away takes after the last step. With ``pick_ups`` a shot that
+    the camera cannot take while the dish is made is recorded later.
     """
 
     people: tuple[Person, ...] = (Person(name="cook", is_presenter=True),)
@@ -206,6 +208,9 @@ class Kitchen:
     staffed_until: time | None = None
     evening_from: time | None = None
     evening_until: time | None = None
+    set_up_s: int = 0
+    strike_s: int = 0
+    pick_ups: bool = True
     meal_s: int = 1800
     meal_within_s: int = 6 * 3600
     home_cooks: int = 1
@@ -335,11 +340,11 @@ class Episode:
     ``recipes`` stand in screen order; ``opening``, ``between`` and ``closing`` are rows with the grammar of steps
     (name, say, caption, shot). ``between`` has one row before each recipe after the first where written;
     ``Step.number`` counts them. ``staples_flat`` is the flat sum a serving for that policy. ``locale`` is a CLDR
-    locale ("en_GB") for money and numbers. ``own_table`` are the kitchen's own weights (``larder.csv``). ``folder`` is
-    the episode's folder as typed. ``caption_style`` is "wide" (16:9) or "vertical" (9:16);
-    ``has_derived_captions`` is false where only typed ones are wanted. ``video`` is the
-    address of the published video, where there is one. ``frame_rate`` is that of the finished video where it differs
-    from the kitchen's.
+    locale ("en_GB") for money and numbers. With ``keeps_screen_order`` the dishes are served on the shoot day in that
+    order. ``own_table`` are the kitchen's own weights (``larder.csv``). ``folder`` is the episode's folder as typed.
+    ``caption_style`` is "wide" (16:9) or "vertical" (9:16); ``has_derived_captions`` is false where only typed ones
+    are wanted. ``video`` is the address of the published video, where there is one. ``frame_rate`` is that of the
+    finished video where it differs from the kitchen's.
     """
 
     title: str
@@ -363,6 +368,7 @@ class Episode:
     max_price_age_days: int = 30
     call: time | None = None
     latest_wrap: time | None = None
+    keeps_screen_order: bool = False
     publish_date: date | None = None
     video: str = ""
     headnote: str = ""

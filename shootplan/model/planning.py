@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import field
 from enum import Enum
 
+from shootplan.model.filming import Camera, Film, Meal, SolvePhase
 from shootplan.problems import Span
 from shootplan.records import dataclass
 
@@ -36,12 +37,13 @@ __all__ = [
 
 
 class ActivityKind(Enum):
-    """Hands-on, must-watch (both bind a person), left alone, or heating an oven."""
+    """Hands-on, must-watch (both bind a person), left alone, heating an oven, or everybody's break."""
 
     HANDS = "hands"
     WATCH = "watch"
     LEAVE = "leave"
     HEAT = "heat"
+    BREAK = "break"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,7 +89,7 @@ class Activity:
     ``short_s`` and ``long_s`` are the two ends of its duration (equal for windows and fixed times). ``workers`` are
     the names of the people who may do it (exactly one does); empty for work that needs nobody. ``needs`` are (resource,
     count) held while it runs. ``label`` is the user's words for it ("leek bake: Peel potatoes"). ``step`` and
-    ``recipe`` are ids of the source.
+    ``recipe`` are ids of the source. ``film`` is what a recording of it asks; what ``is_noisy`` spoils other sound.
     """
 
     id: str
@@ -98,6 +100,8 @@ class Activity:
     recipe: str = ""
     step: str = ""
     workers: tuple[str, ...] = ()
+    film: Film | None = None
+    is_noisy: bool = False
     needs: tuple[tuple[str, int], ...] = ()
     look_in: LookInTask | None = None
     oven: OvenState | None = None
@@ -173,7 +177,9 @@ class PlanInput:
     Everything the planner must know; ids are unique, lags and occupations name existing ids.
 
     ``oven_shelves``, ``oven_tolerance_c`` and ``oven_change_s`` map each oven. ``horizon_s`` bounds every end;
-    ``None`` lets the planner find one.
+    ``None`` lets the planner find one. ``meal`` is the rule of the break, taken in the BREAK
+    activity that it names.
+    ``heroes`` are the activities that begin the serving of a dish.
 
     Raises
     ------
@@ -190,6 +196,9 @@ class PlanInput:
     oven_tolerance_c: tuple[tuple[str, int], ...] = ()
     oven_change_s: tuple[tuple[str, int], ...] = ()
     horizon_s: int | None = None
+    cameras: tuple[Camera, ...] = ()
+    meal: Meal | None = None
+    heroes: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         ids = [activity.id for activity in self.activities]
@@ -209,6 +218,12 @@ class PlanInput:
         asked = {name for a in self.activities for name in a.workers}
         if not asked <= people:
             raise ValueError(f"unknown workers: {sorted(asked - people)}")
+        cameras = {a.film.camera for a in self.activities if a.film is not None}
+        cameras -= {camera.name for camera in self.cameras}
+        if cameras:
+            raise ValueError(f"unknown cameras: {sorted(cameras)}")
+        if self.meal is not None and self.meal.activity and self.meal.activity not in known:
+            raise ValueError("the meal break is not among the activities")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -287,7 +302,8 @@ class SolveResult:
 
     ``short_schedule`` is the same plan run with every duration at its short end (rule T6), ``None`` if a limit breaks
     there. ``engine`` is "list" where a list schedule met the bounds and no solver was started, else "cp-sat".
-    ``notes`` say in sentences what was not looked for or not proven.
+    ``notes`` say in sentences what was not looked for or not proven. ``phases`` are the aims in their order, each with
+    what it reached.
     """
 
     status: SolveStatus
@@ -296,6 +312,7 @@ class SolveResult:
     engine: str
     short_schedule: Schedule | None = None
     notes: tuple[str, ...] = ()
+    phases: tuple[SolvePhase, ...] = ()
 
     @property
     def gap_percent(self) -> float:

@@ -15,6 +15,7 @@ from math import gcd
 from typing import Any
 
 from shootplan.model.planning import Activity, ActivityKind, Assignment, PlanInput, Schedule, SolveStatus
+from shootplan.plan.cp_film import add_filming, fewest_rerigs, least_standing, shortest_camera
 from shootplan.plan.graph import ORIGIN, EdgeKind, Ends, Event, Network, duration_at, network_of, starts_of
 from shootplan.plan.groups import Group, Item, groups_of, items_of, name_people
 from shootplan.plan.orders import with_units
@@ -22,10 +23,17 @@ from shootplan.plan.ovens import Oven, ovens_of
 from shootplan.plan.solver import cp_model as solver_module
 from shootplan.records import dataclass
 
-__all__ = ["Limits", "Model", "Outcome", "time_unit"]
+__all__ = ["Limits", "Model", "ModelCopy", "Outcome", "time_unit"]
 
 #: Pieces of work that is broken off: once. A third piece costs twenty times the proof and no cook works like that.
 PIECES = 2
+
+
+_AIMS: Mapping[str, Callable[[Any], Any]] = {
+    "rerigs": fewest_rerigs,
+    "camera": shortest_camera,
+    "fresh": least_standing,
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,16 +43,21 @@ class Limits:
     budget: float
     workers: int = 1
     seed: int = 0
+    linearization: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outcome:
-    """The verdict, the schedule if there is one, the proven bound of the objective, units of time spent."""
+    """The verdict, the schedule if there is one, the proven bound of the objective, time spent, shots left out, whether
+    the user stopped it (Ctrl-C, which the solver takes as the end of its time)."""
 
     status: SolveStatus
     schedule: Schedule | None
     bound: int
     spent: float
+    value: int = 0
+    left_out: tuple[str, ...] = ()
+    is_stopped: bool = False
 
 
 def time_unit(plan_input: PlanInput) -> int:
@@ -58,6 +71,8 @@ def time_unit(plan_input: PlanInput) -> int:
     times += [held.after_s for held in plan_input.occupations]
     times += [mark for worker in plan_input.workers for pair in worker.away for mark in pair]
     times += [change for _, change in plan_input.oven_change_s]
+    for camera in plan_input.cameras:
+        times += [camera.ready_s, *(seconds for _, _, seconds in camera.moves)]
     return gcd(*times) or 1
 
 
@@ -78,6 +93,8 @@ class Model:
         Whether pausable work may be broken off once.
     is_pooled
         Whether people who are alike are counted; else each has an order of work of their own.
+    may_leave_out
+        Recordings that need not be taken, and what leaving each out weighs.
     """
 
     plan_input: PlanInput
@@ -85,13 +102,14 @@ class Model:
     upper_s: int
     is_split: bool = False
     is_pooled: bool = True
+    may_leave_out: Mapping[str, int] = field(default_factory=dict)
     unit: int = 1
     model: Any = None
     groups: tuple[Group, ...] = ()
     ovens: tuple[Oven, ...] = ()
     shared: dict[tuple[object, ...], Any] = field(default_factory=dict)
-    long: _Copy | None = None
-    short: _Copy | None = None
+    long: ModelCopy | None = None
+    short: ModelCopy | None = None
 
     def __post_init__(self) -> None:
         cp_model = solver_module()
@@ -99,7 +117,7 @@ class Model:
         self.model = cp_model.CpModel()
         self.groups = groups_of(self.plan_input, is_pooled=self.is_pooled and not self.is_split)
         self.ovens = ovens_of(self.plan_input)
-        self.long = _Copy(self, Ends.LONG)
+        self.long = ModelCopy(self, Ends.LONG)
         self.long.build(-(-self.lower_s // self.unit))
 
     def literal(self, *key: object) -> Any:
@@ -107,6 +125,15 @@ class Model:
         if key not in self.shared:
             self.shared[key] = self.model.new_bool_var(" ".join(str(part) for part in key))
         return self.shared[key]
+
+    def live(self, item: Activity) -> list[Any]:
+        """Return the literal "this recording is taken", nothing where it must be."""
+        return [self.literal("live", item.id)] if item.id in self.may_leave_out else []
+
+    def fewest_left_out(self) -> None:
+        """Ask for the lightest set of recordings that are not taken."""
+        weights = self.may_leave_out.items()
+        self.model.minimize(sum(weight * ~self.literal("live", name) for name, weight in weights))
 
     def units(self, seconds: int) -> int:
         """Return whole units of time, rounded up."""
@@ -116,7 +143,7 @@ class Model:
 
     def share_orders(self, lower_s: int, upper_s: int | None = None) -> None:
         """Add the copy at the short ends, tied to the first by every order of people, single things and ovens."""
-        self.short = _Copy(self, Ends.SHORT)
+        self.short = ModelCopy(self, Ends.SHORT)
         self.short.build(self.units(lower_s))
         if upper_s is not None:
             self.model.add(self.short.makespan <= self.units(upper_s))
@@ -156,6 +183,17 @@ class Model:
         starts = sum(self.long.start[item.id] for item in self.plan_input.activities)
         self.model.minimize(starts + weight * sum(self.long.extra_pieces))
 
+    def aim(self, name: str) -> None:
+        """Ask for the fewest re-rigs ("rerigs"), the shortest camera day ("camera") or fresh plates ("fresh")."""
+        assert self.long is not None
+        self.model.minimize(_AIMS[name](self.long))
+
+    def keep(self, name: str, value: int) -> None:
+        """Keep what was reached for an aim, in its own unit: a count, or seconds."""
+        assert self.long is not None
+        most = value if name == "rerigs" else value // self.unit
+        self.model.add(_AIMS[name](self.long) <= most)
+
     def solve(self, limits: Limits, progress: Callable[[str], None] | None = None) -> Outcome:
         """Solve the model as it stands."""
         cp_model = solver_module()
@@ -163,7 +201,7 @@ class Model:
         solver.parameters.num_workers = limits.workers
         solver.parameters.random_seed = limits.seed
         solver.parameters.max_deterministic_time = max(0.01, limits.budget)
-        solver.parameters.linearization_level = 0
+        solver.parameters.linearization_level = limits.linearization
         callback = _watch(progress, self.unit) if progress is not None else None
         status = solver.solve(self.model, callback)
         spent = float(solver.response_proto.deterministic_time)
@@ -178,7 +216,20 @@ class Model:
         is_found = verdict in (SolveStatus.OPTIMAL, SolveStatus.FEASIBLE)
         schedule = self._schedule(solver) if is_found else None
         bound = round(solver.best_objective_bound) * self.unit if is_found or verdict is SolveStatus.UNKNOWN else 0
-        return Outcome(status=verdict, schedule=schedule, bound=bound, spent=spent)
+        value = round(solver.objective_value) if is_found else 0
+        left_out = tuple(
+            name for name in self.may_leave_out if is_found and not solver.value(self.literal("live", name))
+        )
+        is_open = verdict in (SolveStatus.FEASIBLE, SolveStatus.UNKNOWN)
+        return Outcome(
+            status=verdict,
+            schedule=schedule,
+            bound=bound,
+            spent=spent,
+            value=value,
+            left_out=left_out,
+            is_stopped=is_open and spent < 0.98 * limits.budget,
+        )
 
     def _schedule(self, solver: Any) -> Schedule:
         assert self.long is not None
@@ -199,7 +250,7 @@ def _watch(progress: Callable[[str], None], unit: int) -> Any:
 
 
 @dataclass(slots=True)
-class _Copy:
+class ModelCopy:
     """Variables and rules at one end of the durations; choices and orders are the owner's literals."""
 
     owner: Model
@@ -211,18 +262,21 @@ class _Copy:
     extra_pieces: list[Any] = field(default_factory=list)
     makespan: Any = None
     top: int = 0
-    reach: dict[str, dict[Event, int]] = field(default_factory=dict)
     network: Network = field(default_factory=Network)
+    known: set[tuple[object, ...]] = field(default_factory=set)
 
     @property
     def model(self) -> Any:
+        """The owner's model."""
         return self.owner.model
 
     @property
     def activities(self) -> tuple[Activity, ...]:
+        """All activities of the plan."""
         return self.owner.plan_input.activities
 
     def build(self, lower: int) -> None:
+        """Make the variables, ``lower`` being the least makespan in units, and add every rule."""
         self.top = self.owner.upper_s // self.owner.unit
         self.makespan = self.model.new_int_var(min(lower, self.top), self.top, f"makespan {self.ends.value}")
         self.durations()
@@ -233,6 +287,8 @@ class _Copy:
             self.oven_heats(oven)
             self.oven_sessions(oven)
             self.oven_shelves(oven)
+        if self.owner.plan_input.cameras:
+            add_filming(self)
 
     # ------------------------------------------------------------------------------------------------ each activity
 
@@ -362,6 +418,8 @@ class _Copy:
             yield self.model.new_optional_fixed_size_interval_var(start, length, is_done, "work")
 
     def _away(self, group: Group) -> Iterator[Any]:
+        if self.owner.plan_input.meal is not None and self.owner.plan_input.meal.activity:
+            yield from self.intervals[self.owner.plan_input.meal.activity]
         for since, till in group.workers[0].away:
             first, last = self.owner.units(since), self.owner.units(till)
             yield self.model.new_fixed_size_interval_var(first, last - first, "away")
@@ -483,7 +541,7 @@ class _Reader:
     """Reads a schedule out of a solved model."""
 
     owner: Model
-    copy: _Copy
+    copy: ModelCopy
     value: Callable[[Any], int]
 
     def schedule(self) -> Schedule:

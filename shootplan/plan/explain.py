@@ -97,9 +97,15 @@ def conflicts_of(plan_input: PlanInput, is_impossible: Callable[[PlanInput], boo
     """
     coarse = _smallest(plan_input, list(_rules(plan_input)), is_impossible)
     base = _without(plan_input, [rule for rule in _rules(plan_input) if rule not in coarse])
-    wholes = {"worker": _hands_rules, "resource": _resource_rules, "oven": _bake_rules}
+    wholes = {
+        "worker": _hands_rules,
+        "resource": _resource_rules,
+        "oven": _bake_rules,
+        "camera": _film_rules,
+        "noise": _noise_rules,
+    }
     fine = [rule for kind in wholes.values() for rule in kind(base)]
-    kept = [rule for rule in coarse if rule.kind not in wholes]
+    kept = [rule for rule in coarse if rule.kind not in wholes or rule.kind == "camera"]
     kept += _smallest(base, fine, is_impossible) if fine else []
     return tuple(Conflict(rule=rule.sentence, span=rule.span) for rule in kept)
 
@@ -147,6 +153,31 @@ def _rules(plan_input: PlanInput) -> Iterator[_Rule]:
         yield _Rule("resource", (resource.id,), f"there is {resource.capacity} × {resource.label or resource.id}")
     for oven in dict.fromkeys(item.oven.oven for item in plan_input.activities if item.oven is not None):
         yield _Rule("oven", (oven,), f"the {oven} has one temperature at a time")
+    yield from _film_wholes(plan_input)
+
+
+def _film_wholes(plan_input: PlanInput) -> Iterator[_Rule]:
+    for camera in plan_input.cameras:
+        moved = max([0, *(seconds for _, _, seconds in camera.moves)])
+        words = f", and to move it takes up to {_clock(moved)}" if moved else ""
+        yield _Rule("camera", (camera.name,), f"the {camera.name} is in one place at a time{words}")
+    if any(item.is_noisy for item in plan_input.activities):
+        yield _Rule("noise", (), "nothing noisy runs while a shot with sound is recorded")
+    if plan_input.meal is not None and plan_input.meal.activity:
+        length, within = _clock(plan_input.meal.length_s), _clock(plan_input.meal.within_s)
+        yield _Rule("meal", (), f"a meal break of {length} begins within {within} of call (local law decides)")
+
+
+def _film_rules(plan_input: PlanInput) -> Iterator[_Rule]:
+    for item in plan_input.activities:
+        if item.film is not None:
+            yield _Rule("film", (item.id,), f"{_name(item)} is filmed from {item.film.position}", item.span)
+
+
+def _noise_rules(plan_input: PlanInput) -> Iterator[_Rule]:
+    for item in plan_input.activities:
+        if item.is_noisy:
+            yield _Rule("noise of", (item.id,), f"{_name(item)} is noisy", item.span)
 
 
 def _hands_rules(plan_input: PlanInput) -> Iterator[_Rule]:
@@ -213,6 +244,7 @@ def _without(plan_input: PlanInput, rules: Sequence[_Rule]) -> PlanInput:
             for worker in plan_input.workers
         ),
         horizon_s=None if ("horizon", ()) in gone else plan_input.horizon_s,
+        meal=None if ("meal", ()) in gone else plan_input.meal,
     )
 
 
@@ -229,12 +261,18 @@ def _loosened(item: Activity, gone: set[tuple[str, tuple[str, ...]]]) -> Activit
         ),
         release_s=0 if ("release", (item.id,)) in gone else item.release_s,
         deadline_s=None if ("deadline", (item.id,)) in gone else item.deadline_s,
+        film=None if _is_unfilmed(item, gone) else item.film,
+        is_noisy=item.is_noisy and not {("noise", ()), ("noise of", (item.id,))} & gone,
     )
     if not needs_no_oven:
         return changed
     if item.kind is ActivityKind.HEAT:
         return replace(changed, kind=ActivityKind.LEAVE, oven=None, short_s=0, long_s=0)
     return replace(changed, oven=None)
+
+
+def _is_unfilmed(item: Activity, gone: set[tuple[str, tuple[str, ...]]]) -> bool:
+    return item.film is None or bool({("film", (item.id,)), ("camera", (item.film.camera,))} & gone)
 
 
 def _name(activity: Activity) -> str:

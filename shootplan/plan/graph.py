@@ -65,6 +65,7 @@ class EdgeKind(Enum):
     HANDS = "hands"
     GEAR = "gear"
     OVEN = "oven"
+    CAMERA = "camera"
 
 
 class Edge(NamedTuple):

@@ -109,6 +109,10 @@ def order_edges(plan_input: PlanInput, schedule: Schedule, *, is_short: bool = F
         for uses in _by_unit(_resource_uses(plan_input, schedule, resource.id)).values():
             yield from _chain(uses, EdgeKind.GEAR, f"waits for the {label}")
     yield from _oven_edges(plan_input, schedule)
+    if plan_input.cameras:
+        from shootplan.plan.film_orders import film_edges
+
+        yield from film_edges(plan_input, schedule, is_short=is_short)
 
 
 # ---------------------------------------------------------------------------------------------------- people and things

@@ -24,7 +24,7 @@ from shootplan.records import dataclass
 if TYPE_CHECKING:
     from shootplan.plan.cp_sat import Limits
 
-__all__ = ["DEFAULT_BUDGET", "heats_late", "horizon_of", "is_sound", "solve"]
+__all__ = ["DEFAULT_BUDGET", "Progress", "bound_of", "explained", "heats_late", "horizon_of", "is_sound", "solve"]
 
 #: Deterministic time units for all phases together; one is 1.5 to 4 s on the machines it was measured on.
 DEFAULT_BUDGET = 12.0
@@ -73,7 +73,7 @@ def solve(
     if not plan_input.activities:
         empty = Schedule(assignments=())
         return SolveResult(status=SolveStatus.OPTIMAL, schedule=empty, bound_s=0, engine="list", short_schedule=empty)
-    bound_s = _bound(plan_input)
+    bound_s = bound_of(plan_input)
     run = _Run(plan_input, bound_s, budget, workers, seed, progress or (lambda words: None), is_tidy)
     return run.solve()
 
@@ -86,7 +86,15 @@ def is_sound(plan_input: PlanInput, result: SolveResult) -> bool:
     )
 
 
-def _bound(plan_input: PlanInput) -> int:
+def bound_of(plan_input: PlanInput) -> int:
+    """
+    Return a true lower bound on the makespan in seconds.
+
+    Raises
+    ------
+    InfeasiblePlan
+        If it can be seen without planning that there is no plan.
+    """
     obvious = obvious_conflicts(plan_input)
     if obvious:
         raise InfeasiblePlan(obvious)
@@ -102,7 +110,7 @@ def horizon_of(plan_input: PlanInput) -> int:
     Return seconds within which a plan fits if there is one at all.
 
     After the last release and the last time away, the activities in a row, each with the longest wait that a lag asks
-    for after it, need no more than the sum of those times.
+    for after it and the longest re-rig before it, need no more than the sum of those times.
     """
     if plan_input.horizon_s is not None:
         return plan_input.horizon_s
@@ -115,7 +123,10 @@ def horizon_of(plan_input: PlanInput) -> int:
     waits = sum(max(0, lag.at_least_s or 0, lag.at_most_s or 0) for lag in plan_input.lags)
     change = max([0, *(seconds for _, seconds in plan_input.oven_change_s)])
     lengths = sum(max(item.long_s, change if item.kind is ActivityKind.HEAT else 0) for item in plan_input.activities)
-    return max(fixed) + lengths + waits + sum(held.after_s for held in plan_input.occupations)
+    moves = {camera.name: max([0, *(seconds for _, _, seconds in camera.moves)]) for camera in plan_input.cameras}
+    rerigs = sum(moves[item.film.camera] for item in plan_input.activities if item.film is not None)
+    fixed += [camera.ready_s for camera in plan_input.cameras]
+    return max(fixed) + lengths + waits + rerigs + sum(held.after_s for held in plan_input.occupations)
 
 
 @dataclass(slots=True)
@@ -175,7 +186,7 @@ class _Run:
             whole_bound = max(self.bound_s, outcome.bound)
         if not any(item.is_pausable for item in self.input.activities):
             if is_impossible:
-                raise InfeasiblePlan(_explained(self.input))
+                raise InfeasiblePlan(explained(self.input))
             self.bound_s = whole_bound
             return best
         if best is not None and best.makespan_s <= self.bound_s:
@@ -197,7 +208,7 @@ class _Run:
         outcome = model.solve(self._limits(0.3), self.tell)
         if outcome.status is SolveStatus.INFEASIBLE:
             if whole is None and is_impossible:
-                raise InfeasiblePlan(_explained(self.input))
+                raise InfeasiblePlan(explained(self.input))
             if whole is not None:
                 self.bound_s = whole.makespan_s
             return whole
@@ -333,7 +344,8 @@ def _instead(old: Assignment, new: Assignment) -> Assignment:
 # ---------------------------------------------------------------------------------------------------- no plan at all
 
 
-def _explained(plan_input: PlanInput) -> tuple[Conflict, ...]:
+def explained(plan_input: PlanInput) -> tuple[Conflict, ...]:
+    """Return a smallest set of rules that no plan can keep."""
     return conflicts_of(plan_input, _is_impossible)
 
 

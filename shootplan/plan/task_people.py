@@ -15,7 +15,7 @@ from shootplan.model.planning import Worker
 from shootplan.model.recipe import Step
 from shootplan.records import dataclass
 
-__all__ = ["Setting", "make_setting"]
+__all__ = ["Setting", "make_setting", "seconds_of_day"]
 
 _NIGHT_S = 24 * 3600
 
@@ -74,12 +74,13 @@ def _home_ovens(kitchen: Kitchen) -> tuple[Oven, ...]:
 
 def _worker(person: Person, call: time) -> Worker:
     away: list[tuple[int, int]] = []
-    if person.start is not None and _seconds(person.start) > _seconds(call):
-        away.append((0, _seconds(person.start) - _seconds(call)))
-    if person.end is not None and _seconds(person.end) > _seconds(call):
-        away.append((_seconds(person.end) - _seconds(call), _NIGHT_S))
+    if person.start is not None and seconds_of_day(person.start) > seconds_of_day(call):
+        away.append((0, seconds_of_day(person.start) - seconds_of_day(call)))
+    if person.end is not None and seconds_of_day(person.end) > seconds_of_day(call):
+        away.append((seconds_of_day(person.end) - seconds_of_day(call), _NIGHT_S))
     return Worker(name=person.name, away=tuple(away))
 
 
-def _seconds(moment: time) -> int:
+def seconds_of_day(moment: time) -> int:
+    """Return the seconds since midnight."""
     return moment.hour * 3600 + moment.minute * MINUTE + moment.second

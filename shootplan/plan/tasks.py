@@ -10,9 +10,11 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import field, replace
+from typing import Protocol
 
 from shootplan.model.clock import Window
 from shootplan.model.episode import Together
+from shootplan.model.filming import Camera
 from shootplan.model.planning import (
     Activity,
     ActivityKind,
@@ -33,7 +35,7 @@ from shootplan.plan.task_people import Setting, make_setting
 from shootplan.plan.task_scope import Key, Link, Scope, ScopedStep, make_scope
 from shootplan.records import dataclass
 
-__all__ = ["build_plan", "check_equipment"]
+__all__ = ["Builder", "build_plan", "check_equipment"]
 
 
 def build_plan(
@@ -73,14 +75,31 @@ def build_plan(
     chosen = tuple(item.recipe for item in resolved.recipes if recipes is None or item.id in recipes)
     scope = make_scope(chosen, with_options=with_options, include_ahead=include_ahead)
     setting = make_setting(resolved.episode, cooks=cooks, home=home)
-    return _Builder(scope, setting).build(resolved.episode.together)
+    return Builder(scope, setting).build(resolved.episode.together)
 
 
 # ---------------------------------------------------------------------------------------------------- building
 
 
+class Extra(Protocol):
+    """What a plan asks beyond the kitchen's clock: filming."""
+
+    @property
+    def cameras(self) -> tuple[Camera, ...]:
+        """Return the cameras of the day."""
+
+    def parts(self, item: ScopedStep, batch: int, parts: list[Activity]) -> list[Activity]:
+        """Return a step's parts as they are done there."""
+
+    def complete(self, builder: Builder) -> None:
+        """Add what no step holds."""
+
+    def heroes(self, builder: Builder) -> tuple[str, ...]:
+        """Return the activities that begin the serving of a dish."""
+
+
 @dataclass(slots=True)
-class _Builder:
+class Builder:
     """Turns steps into activities and keeps the ids by which lags and occupations refer to them."""
 
     scope: Scope
@@ -91,8 +110,10 @@ class _Builder:
     holds: dict[str, tuple[Hold, ...]] = field(default_factory=dict)
     oven_use: OvenUse = field(default_factory=OvenUse)
     runs: dict[Key, list[list[Activity]]] = field(default_factory=dict)
+    extra: Extra | None = None
 
     def build(self, together: tuple[Together, ...]) -> PlanInput:
+        """Return the plan's input, ``together`` being the dishes that land together."""
         self.oven_use = tie_ovens(self.scope, self.setting.ovens)
         for recipe in dict.fromkeys(item.recipe.id for item in self.scope.steps):
             items = self.scope.of_recipe(recipe)
@@ -105,6 +126,8 @@ class _Builder:
             self._add_occupations(recipe, holds)
         for rule in together:
             self._add_together(rule)
+        if self.extra is not None:
+            self.extra.complete(self)
         return self._input()
 
     def _input(self) -> PlanInput:
@@ -120,6 +143,8 @@ class _Builder:
             oven_shelves=tuple((oven.name, oven.shelves) for oven in ovens),
             oven_tolerance_c=tuple((oven.name, oven.tolerance_c) for oven in ovens),
             oven_change_s=tuple((oven.name, oven.change_s) for oven in ovens),
+            cameras=self.extra.cameras if self.extra is not None else (),
+            heroes=self.extra.heroes(self) if self.extra is not None else (),
         )
 
     def _resources(self) -> tuple[Resource, ...]:
@@ -162,7 +187,8 @@ class _Builder:
             parts.append(self._heat(item, base))
         elif step.leave is not None:
             parts.append(_leave(base, step, people))
-        return parts or [_part(base, "untimed", ActivityKind.LEAVE, 0, 0)]
+        parts = parts or [_part(base, "untimed", ActivityKind.LEAVE, 0, 0)]
+        return self.extra.parts(item, batch, parts) if self.extra is not None else parts
 
     def _base(self, item: ScopedStep, base_id: str, batch: int) -> Activity:
         count = f" (batch {batch} of {item.step.batches})" if item.step.batches > 1 else ""

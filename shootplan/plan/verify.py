@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator
 from itertools import combinations, pairwise
 
 from shootplan.model.planning import Activity, ActivityKind, Anchor, Assignment, PlanInput, Schedule, Violation
+from shootplan.plan.verify_film import film_violations
 
 __all__ = ["verify"]
 
@@ -59,6 +60,7 @@ class _Verifier:
         yield from self.oven_heats()
         yield from self.oven_sessions()
         yield from self.oven_shelves()
+        yield from film_violations(self._input, self._placed)
 
     # ------------------------------------------------------------------------------------------------ each activity
 

@@ -97,6 +97,7 @@ SETTINGS: Mapping[str, Callable[[str], object]] = {
     "price age": read_days,
     "call": read_time,
     "latest wrap": read_time,
+    "shooting order": choice({"free": False, "as on screen": True}),
     "publish": read_date,
     "video": read_web_address,
     "swap-outs": str,
@@ -115,6 +116,7 @@ MODEL_NAMES = {
     "price age": "max_price_age_days",
     "call": "call",
     "latest wrap": "latest_wrap",
+    "shooting order": "keeps_screen_order",
     "publish": "publish_date",
     "video": "video",
 }

@@ -157,7 +157,11 @@ VESSEL: Keys = {
 }
 POSITION: Keys = {"name": ("name", _text), "camera": ("camera", _text)}
 HOB: Keys = {"rings": ("rings", _whole(0, 99)), "sizes": ("sizes", as_texts)}
-CAMERAS: Keys = {"rerig": ("rerig_s", _said(read_duration)), "frame_rate": ("frame_rate", _said(choice(RATES)))}
+CAMERAS: Keys = {
+    "rerig": ("rerig_s", _said(read_duration)),
+    "frame_rate": ("frame_rate", _said(choice(RATES))),
+    "pick_ups": ("pick_ups", _flag),
+}
 PACE: Keys = {
     "words_per_minute": ("words_per_minute", _whole(40, 400)),
     "speech_factor": ("speech_factor", _factor),
@@ -167,6 +171,8 @@ PACE: Keys = {
 HOURS: Keys = {
     "call": ("call", _clock),
     "latest_wrap": ("latest_wrap", _clock),
+    "set_up": ("set_up_s", _said(read_duration)),
+    "strike": ("strike_s", _said(read_duration)),
     "staffed": ("staffed", _said(read_time_window)),
     "evening": ("evening", _said(read_time_window)),
     "meal": ("meal", _said(_meal)),

@@ -1,0 +1,67 @@
+"""
+The use case of the filmed day: cameras, re-rigs, takes, the meal, beside the cook-through of the kitchen clock.
+
+A loaded episode comes in, a ``FilmedDay`` goes out; one line per stage, and nothing is printed here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from shootplan.app import Loaded
+from shootplan.model.filmed_day import FilmedDay
+from shootplan.problems import Conflict, InfeasiblePlan
+
+__all__ = ["film"]
+
+
+def film(
+    loaded: Loaded,
+    *,
+    aims: Sequence[str] = ("rerigs",),
+    budget: float | None = None,
+    workers: int = 1,
+    progress: Callable[[str], None] | None = None,
+) -> FilmedDay:
+    """
+    Return the filmed day: shortest wrap first, then what ``aims`` ask, in order.
+
+    Parameters
+    ----------
+    loaded
+        The episode.
+    aims
+        Keys of ``plan.film_planner.AIMS``: "rerigs", "camera", "fresh".
+    budget
+        Deterministic time units of the solver, ``None`` for the usual.
+    workers
+        Solver threads; more than one is not repeatable.
+    progress
+        Called with a few words as plans are found.
+
+    Raises
+    ------
+    InfeasiblePlan
+        If no schedule keeps all rules, the latest wrap included.
+    """
+    from shootplan.plan.chain import critical_chain
+    from shootplan.plan.day import equipment_peaks, steps_by_clock
+    from shootplan.plan.film_orders import day_parts, recordings_of
+    from shootplan.plan.film_planner import FILM_BUDGET, plan_filmed_day
+
+    planned = plan_filmed_day(
+        loaded.resolved, aims=aims, budget=budget or FILM_BUDGET, workers=workers, progress=progress
+    )
+    plan_input, schedule = planned.plan_input, planned.result.schedule
+    if schedule is None:
+        raise InfeasiblePlan((Conflict(rule="the time that the planner may take is too short for this day"),))
+    return FilmedDay(
+        plan_input=plan_input,
+        result=planned.result,
+        rows=steps_by_clock(plan_input, schedule),
+        peaks=equipment_peaks(plan_input, schedule),
+        recordings=recordings_of(plan_input, schedule),
+        parts=day_parts(plan_input, schedule, strike_s=loaded.episode.kitchen.strike_s),
+        pick_ups=planned.pick_ups,
+        chain=critical_chain(plan_input, schedule),
+    )

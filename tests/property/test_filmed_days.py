@@ -1,0 +1,117 @@
+"""Tiny filmed days against brute force, and that what is planned is sound and the same every time."""
+
+from __future__ import annotations
+
+from itertools import permutations, product
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from shootplan.model.planning import PlanInput
+from shootplan.plan.film_planner import rerig_count, solve_filmed
+from shootplan.plan.verify import verify
+from tests.film_helpers import after, camera, day, shot, work
+
+
+@st.composite
+def tiny_days(draw: st.DrawFn, *, most: int = 5) -> PlanInput:
+    """Return two to five shots from two positions, perhaps one piece of unfilmed work, and a few orders."""
+    count = draw(st.integers(2, most))
+    is_alone = draw(st.booleans())
+    activities = [shot(f"s{k}", draw(st.integers(1, 5)), draw(st.sampled_from(("over", "hob")))) for k in range(count)]
+    if draw(st.booleans()):
+        activities[draw(st.integers(0, count - 1))] = work("w", draw(st.integers(1, 6)))
+    names = [item.id for item in activities]
+    lags = tuple(
+        after(names[i], names[j]) for i in range(count) for j in range(i + 1, count) if draw(st.integers(0, 3)) == 0
+    )
+    film = camera(draw(st.integers(1, 6)), operator="host" if is_alone else "")
+    return day(*activities, lags=lags, cameras=(film,))
+
+
+def best_by_trying(plan_input: PlanInput) -> tuple[int, int]:
+    """
+    Return the shortest wrap in minutes and, at that wrap, the fewest re-rigs.
+
+    Everything is the host's work, so a day is an order. In an order everything starts as early as it can: after the
+    work before it, and a shot from another position than the shot before it a re-rig later; a host who is alone moves
+    the camera himself, so that his work in between comes on top.
+    """
+    film = plan_input.cameras[0]
+    best = (10**6, 0)
+    for order in permutations(plan_input.activities):
+        place = {item.id: number for number, item in enumerate(order)}
+        if any(place[lag.predecessor] > place[lag.successor] for lag in plan_input.lags):
+            continue
+        clock, rigs, last, shot_end, between = 0, 0, None, 0, 0
+        for item in order:
+            minutes = item.long_s // 60
+            if item.film is None:
+                clock, between = clock + minutes, between + minutes
+                continue
+            if last is not None and item.film.position != last:
+                rigs += 1
+                move = film.move_s(last, item.film.position) // 60
+                clock = max(clock, shot_end + move + (between if film.operator else 0))
+            clock += minutes
+            last, shot_end, between = item.film.position, clock, 0
+        best = min(best, (clock, rigs))
+    return best
+
+
+@settings(max_examples=25, deadline=None)
+@given(tiny_days())
+def test_tiny_days_are_as_short_as_trying_every_order(plan_input: PlanInput) -> None:
+    """The solver's wrap is that of brute force, proven; then the fewest re-rigs at that wrap; the plan is sound."""
+    solved, result = solve_filmed(plan_input, aims=("rerigs",))
+    assert result.schedule is not None
+    assert verify(solved, result.schedule) == ()
+    wrap, rigs = best_by_trying(plan_input)
+    assert result.schedule.makespan_s == 60 * wrap
+    assert result.bound_s == 60 * wrap
+    assert rerig_count(solved, result.schedule) == rigs
+    assert all(phase.is_proven for phase in result.phases)
+
+
+@settings(max_examples=10, deadline=None)
+@given(tiny_days(most=3), st.integers(0, 8))
+def test_limits_on_waiting_against_every_start(plan_input: PlanInput, at_most: int) -> None:
+    """
+    With a limit between the first two, starts at every minute of a short day are tried.
+
+    Where no choice of starts is sound, the planner must say so; else its wrap is the shortest of the sound ones.
+    """
+    from shootplan.model.planning import Assignment, Schedule
+    from shootplan.problems import InfeasiblePlan
+
+    first, second = plan_input.activities[0].id, plan_input.activities[1].id
+    limited = day(
+        *plan_input.activities, lags=(*plan_input.lags, after(first, second, at_most)), cameras=plan_input.cameras
+    )
+    horizon = sum(item.long_s // 60 for item in limited.activities) + 12
+    best = None
+    for moments in product(range(horizon), repeat=len(limited.activities)):
+        made = Schedule(
+            assignments=tuple(
+                Assignment(activity=item.id, pieces=((60 * at, 60 * at + item.long_s),), worker="host")
+                for item, at in zip(limited.activities, moments, strict=True)
+            )
+        )
+        if (best is None or made.makespan_s < best) and not verify(limited, made):
+            best = made.makespan_s
+    try:
+        _, result = solve_filmed(limited)
+    except InfeasiblePlan:
+        assert best is None
+        return
+    assert result.schedule is not None
+    assert result.schedule.makespan_s == best
+
+
+def test_a_filmed_day_is_planned_the_same_every_time() -> None:
+    """Two runs with the same input give the same plan to the second, phases included."""
+    shots = [shot(f"s{k}", 1 + k % 4, ("over", "hob", "front")[k % 3]) for k in range(7)]
+    plan_input = day(
+        *shots, work("w", 9), lags=(after("s0", "s5", 30),), cameras=(camera(positions=("over", "hob", "front")),)
+    )
+    assert solve_filmed(plan_input, aims=("rerigs",)) == solve_filmed(plan_input, aims=("rerigs",))
