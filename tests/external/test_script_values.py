@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import csv
 import re
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
@@ -21,8 +22,10 @@ from shootplan.model.episode import Pace
 from shootplan.model.money import Cost, Money, half_up
 from shootplan.printing import money_text
 from shootplan.timing import webvtt
+from shootplan.timing.cards import GROUND, LETTERS
 from shootplan.timing.holds import caption_need_ms
 from shootplan.timing.placing import LEAST_GAP_MS, place_captions
+from shootplan.timing.screen import PORTRAIT, SCREEN
 from shootplan.timing.speech import speech_ms, spoken_words, syllables
 from shootplan.timing.subrip import format_time as subrip_time
 from shootplan.timing.subrip import write_subrip
@@ -159,16 +162,41 @@ def test_a_short_gap_is_closed_or_lengthened() -> None:
 @pytest.mark.parametrize("row", cases("safe-area"))
 def test_captions_stand_inside_the_safe_area(row: Row) -> None:
     """EBU R 95: graphics keep 5 % from each edge; BBC section 10: subtitles of speech fill the box's lower part."""
+    if row["id"] == "T056":
+        assert SCREEN.text * 2160 // SCREEN.height >= int(row["expected"])
+        return
     left, top, right, bottom = (int(number) for number in row["expected"].split(","))
-    settings = re.findall(r"(line|position|size):(\d+)%", webvtt.write_webvtt(cut((0, 3000, "a"))))
-    percent = {name: int(value) for name, value in settings}
-    x0, x1 = 1920 * percent["position"] // 100, 1920 * (percent["position"] + percent["size"]) // 100
-    y0 = 1080 * percent["line"] // 100
-    if row["id"] == "T053":
-        assert left <= x0 < x1 <= right
-        assert top <= y0 < bottom
-    else:
+    is_vertical = row["id"] == "T055"
+    screen = PORTRAIT if is_vertical else SCREEN
+    text = webvtt.write_webvtt(replace(cut((0, 3000, "a")), is_vertical=is_vertical))
+    percent = {name: int(value) for name, value in re.findall(r"(line|position|size):(\d+)%", text)}
+    x0 = screen.width * percent["position"] // 100
+    x1 = screen.width * (percent["position"] + percent["size"]) // 100
+    y0 = screen.height * percent["line"] // 100
+    if row["id"] == "T054":
         assert y0 < (top + bottom) // 2
+    else:
+        assert left <= x0 < x1 <= right
+        assert top <= y0 < y0 + screen.height * screen.box_height // 100 <= bottom
+
+
+@pytest.mark.parametrize("row", cases("contrast"))
+def test_the_contrast_that_cards_are_checked_with_is_the_published_one(row: Row) -> None:
+    """WCAG 2.2, relative luminance and contrast ratio."""
+    one, two = row["input"].split(" on ")
+    assert round(_contrast(one, two), 2) == float(first_number(row["expected"]))
+    assert _contrast(LETTERS, GROUND) > float(first_number(row["expected"])) or row["id"] == "T142"
+
+
+def _contrast(one: str, two: str) -> float:
+    high, low = sorted((_luminance(colour) for colour in (one, two)), reverse=True)
+    return (high + 0.05) / (low + 0.05)
+
+
+def _luminance(colour: str) -> float:
+    parts = [int(colour[place : place + 2], 16) / 255 for place in (1, 3, 5)]
+    red, green, blue = (part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
 
 # ---------------------------------------------------------------------------------------------------- narration
@@ -284,7 +312,7 @@ def test_money_is_written_as_its_locale_writes_it(row: Row) -> None:
     """Unicode CLDR as shipped with Babel 2.18.0."""
     match = CURRENCY.fullmatch(row["input"])
     assert match is not None
-    places = 0 if match["currency"] == "JPY" else 2
+    places = {"JPY": 0, "KWD": 3}.get(match["currency"], 2)
     money = Money(half_up(Fraction(match["amount"]), places), match["currency"])
     assert money_text(money, match["locale"], places) == row["expected"]
 
