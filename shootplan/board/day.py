@@ -18,6 +18,7 @@ from shootplan.app import Loaded, Solver, day_input, load
 from shootplan.app.replanning import followed_plan, rest_of_day, rows_of_day, run_states, runs_of_day
 from shootplan.board.store import Store, Tick, events_of_ticks
 from shootplan.board.view import board_view, last_tick, with_states
+from shootplan.model.episode import Episode
 from shootplan.model.planning import Assignment, PlanInput, Schedule
 from shootplan.model.replanning import Replan
 from shootplan.model.show import clock_text
@@ -134,13 +135,10 @@ class LiveDay:
             lines.append(f"{moment} {event.kind.value} {late}{labels.get(event.run, event.run)}")
         return "\n".join(lines) + "\n"
 
-    def folders(self) -> tuple[Path, ...]:
-        """Return the folders whose files the day is made of: the episode's, its kitchen's and its price book's."""
-        episode = self._loaded.episode
-        paths = [Path(path).resolve().parent for path in (episode.kitchen.path, episode.prices.path) if path]
-        own = self.folder.resolve()
-        outside = {path for path in paths if path.is_dir() and not path.is_relative_to(own)}
-        return (own, *sorted(outside))
+    @property
+    def episode(self) -> Episode:
+        """The episode as it was last read without errors."""
+        return self._loaded.episode
 
     # ------------------------------------------------------------------------------------------------ planning
 
@@ -158,14 +156,23 @@ class LiveDay:
                 if self._is_over:
                     return
                 is_reload, self._is_asked, self._is_reload = self._is_reload, False, False
-            if is_reload:
-                self._reload()
-            view = self._planned()
-            with self._lock:
-                if not self._is_asked:
-                    self._view = view
-                self._tell()
-            self._write_log()
+            try:
+                self._plan_once(is_reload=is_reload)
+            except Exception as error:  # the thread must go on: the next tick may be planned without fault
+                with self._lock:
+                    bug = f"a bug in shootplan ({type(error).__name__}: {error}); the plan shown is the last one"
+                    self._view = {**self._view, "problems": [bug]}
+                    self._tell()
+
+    def _plan_once(self, *, is_reload: bool) -> None:
+        if is_reload:
+            self._reload()
+        view = self._planned()
+        with self._lock:
+            if not self._is_asked:
+                self._view = view
+            self._tell()
+        self._write_log()
 
     def _reload(self) -> None:
         try:

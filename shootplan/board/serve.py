@@ -18,11 +18,12 @@ from shootplan.board.day import Clock, LiveDay
 from shootplan.board.gate import Gate, is_loopback
 from shootplan.board.site import Feed, make_site
 from shootplan.board.store import Store
+from shootplan.model.episode import Episode
 
 if TYPE_CHECKING:
     import uvicorn
 
-__all__ = ["log_folder", "serve"]
+__all__ = ["folders_of", "is_source", "listen", "log_folder", "serve"]
 
 _OWN = ("day-log", "out")
 
@@ -64,7 +65,7 @@ def serve(
         If the address is taken, or ``day-log`` cannot be written.
     """
     loaded = load(folder)
-    listener = _listen(host, port)
+    listener = listen(host, port)
     name = Clock.today() if rehearse_s is None else "rehearsal"
     store = Store(log_folder(folder) / f"{name}.sqlite3")
     try:
@@ -84,7 +85,15 @@ def serve(
         listener.close()
 
 
-def _listen(host: str, port: int) -> socket.socket:
+def folders_of(episode: Episode, folder: Path) -> tuple[Path, ...]:
+    """Return the folders whose files an episode is made of: its own, its kitchen's and its price book's."""
+    own = folder.resolve()
+    paths = [Path(path).resolve().parent for path in (episode.kitchen.path, episode.prices.path) if path]
+    return (own, *sorted({path for path in paths if path.is_dir() and not path.is_relative_to(own)}))
+
+
+def listen(host: str, port: int) -> socket.socket:
+    """Return a socket that is bound to an address, so that its port is known before anything is served."""
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     listener = socket.socket(family, socket.SOCK_STREAM)
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
@@ -144,14 +153,14 @@ async def _watch(day: LiveDay, server: uvicorn.Server) -> None:
     from watchfiles import awatch
 
     stop = asyncio.Event()
-    async for changes in awatch(*day.folders(), stop_event=stop, step=100, debounce=300):
+    async for changes in awatch(*folders_of(day.episode, day.folder), stop_event=stop, step=100, debounce=300):
         if server.should_exit:
             return
-        if any(_is_source(day.folder, Path(path)) for _, path in changes):
+        if any(is_source(day.folder, Path(path)) for _, path in changes):
             day.files_changed()
 
 
-def _is_source(folder: Path, path: Path) -> bool:
+def is_source(folder: Path, path: Path) -> bool:
     """Whether a changed file is one that a user writes, not one that we write."""
     with suppress(ValueError):
         parts = path.resolve().relative_to(folder.resolve()).parts

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from starlette.responses import Response
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-__all__ = ["POLICY", "Feed", "make_site", "read_ticks"]
+__all__ = ["POLICY", "Feed", "Guard", "make_site", "read_ticks"]
 
 #: Nothing from anywhere else, no inline style or script, no frame around the page.
 POLICY = (
@@ -141,16 +141,17 @@ def make_site(day: LiveDay, gate: Gate, feed: Feed) -> Starlette:
         Route("/ticks", pages.ticks, methods=["POST"]),
         Route("/pair", pages.pair, methods=["POST"]),
     ]
-    return Starlette(routes=routes, middleware=[Middleware(_Guard, gate=gate)])
+    return Starlette(routes=routes, middleware=[Middleware(Guard, gate=gate)])
 
 
-class _Guard:
-    """Asks the gate before anything else, and says in every answer what the page may do."""
+class Guard:
+    """Asks the gate before anything else, and says in every answer what the page may do unless that says it itself."""
 
     def __init__(self, app: ASGIApp, gate: Gate) -> None:
         self._app, self._gate = app, gate
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer one request (ASGI)."""
         from starlette.datastructures import Headers, MutableHeaders
         from starlette.responses import PlainTextResponse
 
@@ -159,7 +160,9 @@ class _Guard:
 
         async def guarded(message: Message) -> None:
             if message["type"] == "http.response.start":
-                MutableHeaders(scope=message).update(_HEADERS)
+                headers = MutableHeaders(scope=message)
+                for name, value in _HEADERS.items():
+                    headers.setdefault(name, value)
             await send(message)
 
         refusal = self._gate.refusal(Headers(scope=scope), scope["method"])

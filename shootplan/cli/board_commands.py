@@ -1,7 +1,8 @@
-"""The command that serves the day's board."""
+"""The commands that serve pages: the day's board, and the documents while somebody writes."""
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -15,11 +16,13 @@ _Port = Annotated[int, typer.Option(min=0, max=65535, help="The port; 0 for any 
 _Rehearse = Annotated[
     str, typer.Option(metavar="TIME", help="Play a rehearsal that begins at this time.", show_default=False)
 ]
+_Out = Annotated[Path | None, typer.Option(help="Where the documents go; EPISODE/out unless told.", show_default=False)]
 
 
 def add_to(app: typer.Typer) -> None:
-    """Add the command."""
+    """Add the commands."""
     app.command()(board)
+    app.command()(watch)
 
 
 def board(
@@ -37,6 +40,18 @@ def board(
 
         rehearse_s = time_of_day(rehearse, "--rehearse") if rehearse else None
         serve(episode, host=host, port=port, rehearse_s=rehearse_s, tell=typer.echo)
+        return 0
+
+    guard(run, debug=debug)
+
+
+def watch(episode: EpisodeFolder, out: _Out = None, port: _Port = 8643, debug: Debug = False) -> None:
+    """Build whenever a file is saved, and show the documents in a page that follows."""
+
+    def run() -> int:
+        from shootplan.board.preview import watch as watch_files
+
+        watch_files(episode, out=out, port=port, tell=typer.echo)
         return 0
 
     guard(run, debug=debug)

@@ -97,18 +97,19 @@ def write_episode(folder: Path) -> Path:
 class Served:
     """A board in its own process; ``url`` ends with a slash, ``code`` is that of a network."""
 
-    def __init__(self, folder: Path, *, host: str = "127.0.0.1", port: int = 0, rehearse: str = "09:00") -> None:
-        command = [sys.executable, "-m", "shootplan", "board", str(folder), "--host", host, "--port", str(port)]
+    def __init__(self, folder: Path, *, command: str = "board", host: str = "127.0.0.1", port: int = 0) -> None:
+        words = [sys.executable, "-m", "shootplan", command, str(folder), "--port", str(port)]
+        words += ["--host", host, "--rehearse", "09:00"] if command == "board" else []
         environment = {**os.environ, "PYTHONUNBUFFERED": "1", "PYTHONPATH": str(ROOT)}
         self.lines: list[str] = []
         self._process = subprocess.Popen(
-            [*command, "--rehearse", rehearse],
+            words,
             stdout=subprocess.PIPE,
             stderr=subprocess.STDOUT,
             text=True,
             env=environment,
         )
-        shown = self.wait_for(r"is at http://[^:/]+:(\d+)/")
+        shown = self.wait_for(r"(?:is|are) at http://[^:/]+:(\d+)/")
         self.port = int(shown.group(1))
         self.url = f"http://127.0.0.1:{self.port}/"
         self._wait_until_it_answers()

@@ -253,3 +253,26 @@ def test_a_device_on_the_network_gives_the_code(browser: Browser, folder: Path) 
     one.close()
     two.close()
     served.stop()
+
+
+def test_the_open_document_follows_the_editor(browser: Browser, folder: Path) -> None:
+    """``watch``: a saved headline is in the open page; broken files are said, and the earlier page stays."""
+    served = Served(folder, command="watch")
+    noise: list[str] = []
+    context = browser.new_context()
+    page = opened(context, served.url, noise)
+    document = page.frame_locator("#page")
+    document.locator("h1", has_text="Soup night").wait_for()
+    episode = folder / "episode.md"
+    sound = episode.read_text(encoding="utf-8")
+    episode.write_text(sound.replace("# Soup night", "# Stew night"), encoding="utf-8")
+    document.locator("h1", has_text="Stew night").wait_for()
+    episode.write_text(sound.replace("currency: GBP\n", ""), encoding="utf-8")
+    page.locator("#faults li", has_text="currency").wait_for()
+    assert "Stew night" in document.locator("h1").inner_text()
+    assert page.evaluate("window.ran === undefined")
+    assert noise == []
+    assert asked(served, "GET", "/out/../episode.md")[0] == 404
+    assert asked(served, "GET", "/out/index.html", Host="elsewhere.example")[0] == 403
+    context.close()
+    served.stop()

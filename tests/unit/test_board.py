@@ -15,7 +15,7 @@ from shootplan.app import Solver, load
 from shootplan.board import gate as gates
 from shootplan.board.day import Clock, LiveDay
 from shootplan.board.gate import Gate, is_loopback
-from shootplan.board.serve import _is_source, log_folder
+from shootplan.board.serve import folders_of, is_source, log_folder
 from shootplan.board.site import Feed, read_ticks
 from shootplan.board.store import UNDO, Store, Tick, events_of_ticks
 from shootplan.model.replanning import LogEvent, LogKind
@@ -315,12 +315,12 @@ def test_saved_files_are_planned_with_and_broken_ones_are_told(folder: Path) -> 
 
 def test_the_folders_that_are_watched_and_the_files_that_count(folder: Path) -> None:
     day = live(folder)
-    assert day.folders() == (folder.resolve(),)
-    assert _is_source(folder, folder / "recipes" / "soup.md")
-    assert _is_source(folder, folder.parent / "kitchen.toml")
-    assert not _is_source(folder, folder / "out" / "shopping.csv")
-    assert not _is_source(folder, folder / "day-log" / "day.md")
-    assert not _is_source(folder, folder / "notes.txt")
+    assert folders_of(day.episode, folder) == (folder.resolve(),)
+    assert is_source(folder, folder / "recipes" / "soup.md")
+    assert is_source(folder, folder.parent / "kitchen.toml")
+    assert not is_source(folder, folder / "out" / "shopping.csv")
+    assert not is_source(folder, folder / "day-log" / "day.md")
+    assert not is_source(folder, folder / "notes.txt")
 
 
 def test_the_clock_counts_from_call() -> None:
@@ -377,4 +377,27 @@ def test_a_rest_that_is_stuck_keeps_the_last_plan_and_says_why(folder: Path, mon
     assert isinstance(view["problems"], list)
     assert view["problems"][0].endswith("night:1:1: each waits for the other's pan")
     assert "rest-stuck" in codes
+    day.stop()
+
+
+def test_a_bug_of_ours_does_not_end_the_planning(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What goes wrong once is said on the page; the next tick is planned as ever."""
+    day = live(folder)
+    told: list[str] = []
+    day.publish = told.append
+    sound = day._planned
+    faults = [ValueError("no such luck")]
+
+    def planned() -> dict[str, object]:
+        if faults:
+            raise faults.pop()
+        return sound()
+
+    monkeypatch.setattr(day, "_planned", planned)
+    day.start()
+    day.tick([tick("abcdefgh", "begun", "soup/chop", 0)])
+    view = until(told, lambda view: view["problems"])
+    assert "ValueError: no such luck" in str(view["problems"])
+    day.tick([tick("ijklmnop", "late", "soup/chop", 0, 300)])
+    until(told, lambda view: view["wrap_s"] == 32 * 60 and not view["problems"])
     day.stop()
