@@ -239,6 +239,7 @@ _codes(
     product_self="a step uses what it makes itself",
     product_unused="a product is made and never used",
     rest_empty="the rest of something is used where nothing is left",
+    stock_unit="what is in stock is given in a measure that the pack does not have, so it counts as none",
     unit_unconvertible="an amount cannot be told in the unit in which the item is sold",
     used_twice="all of an ingredient is used more than once",
     yield_missing="a prepared amount has no known yield",

@@ -290,6 +290,13 @@ def _instead(bench: _Bench, subject: Subject, reasons: tuple[str, ...]) -> str:
     if any(reason.split(":")[0] in _UNFIT for reason in reasons):
         is_missing = reasons[0].startswith("unpriced")
         return figure_words(subject.claim, "at least", bench.money(subject.figure)) if is_missing else ""
+    if subject.claim.is_small:  # nothing is said of a serving but of the hearty one
+        hearty = bench.subject(replace(subject.claim, is_small=False))
+        if hearty is None:
+            return ""
+        if not any(_reasons(bench, hearty)):
+            return bench.words(hearty.claim, hearty, _named_base(hearty))
+        subject = hearty
     for trial in _trials(bench, subject):
         tried = bench.subject(trial)
         if tried is not None and not any(_reasons(bench, tried)):
@@ -300,9 +307,6 @@ def _instead(bench: _Bench, subject: Subject, reasons: tuple[str, ...]) -> str:
 def _trials(bench: _Bench, subject: Subject) -> Iterator[Claim]:
     """Yield other wordings, the nearest to what was asked first."""
     claim = subject.claim
-    if claim.is_small:
-        claim = replace(claim, is_small=False)
-        yield claim
     bases = [item.base.line.item for item in _failing_bases(bench, subject)]
     if bases:
         yield replace(claim, text=" ".join(f"with {item}" for item in dict.fromkeys(bases)))

@@ -11,7 +11,7 @@ from shootplan.larder.text import find_phrase, words
 from shootplan.model.costing import EpisodeCost
 from shootplan.model.money import half_up
 from shootplan.model.resolved import ResolvedEpisode, ResolvedLine, ResolvedRecipe
-from shootplan.model.show import amount_text, number_text
+from shootplan.model.show import amount_text, bought_text, number_text
 
 __all__ = ["explain_lines"]
 
@@ -54,10 +54,10 @@ def _price(line: ResolvedLine) -> list[str]:
     ]
     if line.yield_percent != 100:
         said.append(
-            f"as bought: {amount_text(line.as_bought)}, the amount divided by {number_text(line.yield_percent)} %"
+            f"as bought: {bought_text(line.as_bought)}, the amount divided by {number_text(line.yield_percent)} %"
         )
     else:
-        said.append(f"as bought: {amount_text(line.as_bought)}")
+        said.append(f"as bought: {bought_text(line.as_bought)}")
     if line.weight_source:
         said.append(f"weight from: {line.weight_source}")
     return said
@@ -70,5 +70,5 @@ def _cost(costs: EpisodeCost, recipe: ResolvedRecipe, line: ResolvedLine) -> lis
         return []
     price = f"{found.pack_price.amount} {found.pack_price.currency}"
     share = f", {number_text(found.share * 100)} % of the batch" if found.share != 1 else ""
-    part = f"{amount_text(line.as_bought)} of {amount_text(line.pack)} at {price}{share}"
+    part = f"{bought_text(line.as_bought)} of {amount_text(line.pack)} at {price}{share}"
     return [f"cost used: {half_up(found.cost.exact, 4)} {found.cost.currency} = {part}"]

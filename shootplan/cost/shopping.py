@@ -25,6 +25,8 @@ from shootplan.records import dataclass
 
 __all__ = ["shop_episode"]
 
+#: Nouns for one whole thing, which counts as a bare number does.
+_ONE = {"piece": "", "each": "", "whole": "", "unit": ""}
 _METRIC = {
     "mg": ("g", Fraction(1, 1000)),
     "kg": ("g", Fraction(1000)),
@@ -217,8 +219,8 @@ def _stock_packs(need: _Need) -> Fraction:
 
 def _ratio(part: Amount, whole: Amount) -> Fraction | None:
     """Return a part of a whole in the same unit or another metric one of its kind, or ``None``."""
-    unit, factor = _METRIC.get(part.unit, (part.unit, Fraction(1)))
-    whole_unit, whole_factor = _METRIC.get(whole.unit, (whole.unit, Fraction(1)))
+    unit, factor = _METRIC.get(part.unit, (_ONE.get(part.unit, part.unit), Fraction(1)))
+    whole_unit, whole_factor = _METRIC.get(whole.unit, (_ONE.get(whole.unit, whole.unit), Fraction(1)))
     if unit != whole_unit or whole.high == 0:
         return None
     return part.high * factor / (whole.high * whole_factor)

@@ -28,6 +28,7 @@ DISAGREEMENT = Fraction(15, 100)
 _CLOSE = Fraction(125, 100)
 _SKIN = re.compile(r"skin|paring|peel", re.I)
 _SKIN_SOURCE = "USDA SR28, the description of the food weighed"
+_SPOONS = ("cup", "tbsp", "tsp")
 _SAME_MEASURE = {"can": "tin", "tin": "can", "": "piece", "piece": "", "ear": "cob", "stalk": "stick", "stick": "stalk"}
 
 
@@ -65,20 +66,21 @@ def grams(
     return _unknown("g", f"no weight of one {measure or 'piece'} of {identity.food} in the tables")
 
 
-def density(identity: Identity) -> Figure:
+def density(identity: Identity, *, measure: str = "cup") -> Figure:
     """
     Return grams per millilitre.
 
-    From the food's own cup (exact), its spoons (other measure), or the median of its category (estimate).
+    From the food's own row for the ``measure`` asked for, else its cup (exact); from its spoons (other measure); or the
+    median of its category (estimate).
     """
     if not identity.is_known:
         return _unknown("g/ml", identity.why_not)
     found = weights().get((identity.food, identity.state), ())
-    for measure, rung in (("cup", Rung.EXACT), ("tbsp", Rung.OTHER_MEASURE), ("tsp", Rung.OTHER_MEASURE)):
-        row = _best(found, measure, identity)
+    for name in dict.fromkeys((measure if measure in _SPOONS else "cup", *_SPOONS)):
+        row, rung = _best(found, name, identity), Rung.EXACT if name in (measure, "cup") else Rung.OTHER_MEASURE
         if row is not None:
-            note = f"from one {measure}: {float(row.grams):g} g" + (f"; {row.form}" if row.form else "")
-            value = row.grams / _MEASURE_ML[measure]
+            note = f"from one {name}: {float(row.grams):g} g" + (f"; {row.form}" if row.form else "")
+            value = row.grams / _MEASURE_ML[name]
             return Figure(value=value, unit="g/ml", rung=rung, source=row.source, note=note, has_skin=row.has_skin)
     median = categories().get((identity.category, identity.state))
     if median is not None and median.high / median.low <= _CLOSE:

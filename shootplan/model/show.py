@@ -16,6 +16,7 @@ from shootplan.model.quantity import Amount
 
 __all__ = [
     "amount_text",
+    "bought_text",
     "clock_text",
     "decimal_text",
     "exact_text",
@@ -177,6 +178,14 @@ def amount_text(amount: Amount) -> str:
     number = write(amount.high) if not amount.is_range else f"{write(amount.low)}–{write(amount.high)}"
     unit = unit_text(amount.unit, amount.high)
     return f"{number} {unit}" if unit else number
+
+
+def bought_text(amount: Amount) -> str:
+    """Return an amount as one buys and weighs it: less than a kilogram in grams, less than a litre in millilitres."""
+    smaller = {"kg": "g", "l": "ml"}.get(amount.unit)
+    if smaller is None or amount.high >= 1:
+        return amount_text(amount)
+    return amount_text(Amount(amount.low * 1000, amount.high * 1000, smaller))
 
 
 # ---------------------------------------------------------------------------------------------------- words

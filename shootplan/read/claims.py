@@ -31,7 +31,8 @@ _WORDS = {
     "from": ClaimWord.FROM,
 }
 _MONEY = re.compile(
-    r"^(?P<word>just under|under|about|from)\s+(?P<sign>[^\s\w.,-]{0,3})\s*(?P<limit>[0-9]{1,7}(?:[.,][0-9]{1,4})?)"
+    r"^(?P<word>just under|under|about|from)\s+(?:(?P<before>[A-Z]{3})\s+)?(?P<sign>[^\s\w.,-]{0,3})\s*"
+    r"(?P<limit>[0-9]{1,7}(?:[.,][0-9]{1,4})?)"
     r"\s*(?P<code>[A-Za-z]{1,3}|[^\s\w.,-]{1,3})?\s+(?:per|a|each)\s+(?P<small>small\s+)?(?P<noun>[^\W\d_][\w-]*)$",
     re.I,
 )
@@ -109,13 +110,14 @@ class ClaimReader:
         if timed is not None:
             return {"word": ClaimWord.WITHIN_MINUTES, "limit": Decimal(timed["minutes"])}
         money = _MONEY.match(" ".join(piece.text.split()))
-        if money is None or not self._is_ours(money["code"] or ""):
+        code = (money["before"] or money["code"] or "") if money is not None else ""
+        if money is None or not self._is_ours(code) or (money["before"] and money["code"]):
             return None
         limit = Decimal(money["limit"].replace(",", "."))
         # What is not said holds for the plate with everything on it, the dearer case: it must be true both ways.
         word = _WORDS[money["word"].casefold()]
         values = {"word": word, "limit": limit, "is_small": bool(money["small"]), "with_options": True}
-        return values | ({"currency": self.second} if self._is_second(money["code"] or "") else {})
+        return values | ({"currency": self.second} if self._is_second(code) else {})
 
     def _is_ours(self, code: str) -> bool:
         """A three-letter code must be the episode's currency; signs and words such as "kr" are taken as read."""

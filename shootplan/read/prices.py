@@ -174,6 +174,8 @@ def _finished(table: CsvTable, header: tuple[str, ...], number: int, columns: _C
             values[field] = read(text) if value is None else value
     pack, values["is_loose"] = values.pop("pack")
     values["pack"] = tuple(_counted(amount, values["item"]) for amount in pack)
+    if "stock" in values:
+        values["stock"] = _counted(values["stock"], values["item"])
     return PriceRow(span=table.place(number, header.index("item")), **values)
 
 
@@ -181,9 +183,18 @@ def _finished(table: CsvTable, header: tuple[str, ...], number: int, columns: _C
 
 
 def _pack(text: str) -> tuple[tuple[Amount, ...], bool] | Wrong:
-    """Read "2500 g", "1 tin (400 g)", "12 cubes", "1 head (700 g)", "1 kg loose": the measures, and whether loose."""
-    hint = 'write "2500 g", "1 tin (400 g)", "12 cubes" or "1 kg loose"'
+    """
+    Read "2500 g", "1 tin (400 g)", "12 cubes", "1 kg loose", "per kg", "each": the measures, and whether loose.
+
+    "each" and "per piece" are one piece, which is bought whole; "per kg" and "per litre" are weighed or poured out.
+    """
+    hint = 'write "2500 g", "1 tin (400 g)", "12 cubes", "each" or "1 kg loose"'
     wrong = Wrong("pack-bad", f"{quoted(text)} is not the size of a pack", hint)
+    if _EACH.fullmatch(text):
+        return (Amount.of(1),), False
+    per = _PER.fullmatch(text)
+    if per is not None:
+        text = f"{per[1]} loose" if per[1][0].isdigit() else f"1 {per[1]} loose"
     is_loose = re.search(r"\bloose\b", text, re.I) is not None
     rest = re.sub(r"\(?,?\s*\bloose\b\s*\)?", " ", text, flags=re.I).strip()
     brackets = re.fullmatch(r"([^()]+)\(([^()]+)\)", rest)
@@ -193,6 +204,10 @@ def _pack(text: str) -> tuple[tuple[Amount, ...], bool] | Wrong:
     if len(found) < len(amounts) or any(amount.low == 0 or amount.is_range for amount in found):
         return wrong
     return found, is_loose
+
+
+_EACH = re.compile(r"(?:1 |per |a )?(?:each|piece|unit)", re.I)
+_PER = re.compile(r"per\s+(100 g|100 ml|kg|kilo|kilogram|g|lb|l|litre|liter)", re.I)
 
 
 def _measure(text: str) -> Amount | None:

@@ -9,13 +9,13 @@ from __future__ import annotations
 from decimal import Decimal
 
 from shootplan.model.costing import AlternateCost, ClaimVerdict, EpisodeCost, LineCost, RecipeCost, Servings
-from shootplan.model.episode import PriceKind
+from shootplan.model.episode import PriceKind, PriceRow
 from shootplan.model.money import Cost, Money
 from shootplan.model.resolved import ResolvedEpisode
-from shootplan.model.show import amount_text, join_words, minutes_text
+from shootplan.model.show import amount_text, bought_text, join_words, minutes_text
 from shootplan.render.money import MoneyPrinter
 from shootplan.render.table_text import bold, table
-from shootplan.render.views_costing import adding_up, percent_text, room_words, unit_price
+from shootplan.render.views_costing import adding_up, charged_row, percent_text, room_words, unit_price
 
 __all__ = ["costs_view"]
 
@@ -67,9 +67,18 @@ def _alternate(item: AlternateCost, printer: MoneyPrinter) -> str:
 
 def _kinds(cost: RecipeCost) -> list[str]:
     """Return which prices are of another kind than regular."""
-    rows = [line.line.price for line in cost.lines if line.line.price is not None]
-    by_kind = {kind: [row.item for row in rows if row.kind is kind] for kind in (PriceKind.OFFER, PriceKind.MEMBER)}
+    lines = [*(line.line for line in cost.lines), *(item.alternate for item in cost.alternates)]
+    rows = dict.fromkeys(line.price for line in lines if line.price is not None)
+    by_kind = {
+        kind: [_of_kind(row) for row in rows if row.kind is kind] for kind in (PriceKind.OFFER, PriceKind.MEMBER)
+    }
     return [f"{kind.value} price: {join_words(items)}" for kind, items in by_kind.items() if items]
+
+
+def _of_kind(row: PriceRow) -> str:
+    if row.regular_price is None:
+        return f"{row.item} at {row.price:f}, no regular price known"
+    return f"{row.item} at {row.price:f}, costed at the regular {row.regular_price:f}"
 
 
 def _total(label: str, total: Cost, per: Servings, cost: RecipeCost, printer: MoneyPrinter) -> str:
@@ -82,11 +91,11 @@ def _total(label: str, total: Cost, per: Servings, cost: RecipeCost, printer: Mo
 
 
 def _row(cost: LineCost, printer: MoneyPrinter) -> tuple[str, ...]:
-    line, price = cost.line, cost.line.price
+    line, price = cost.line, charged_row(cost)
     unknown = "not costed" if line.is_not_costed else "no price"
     return (
         line.line.item,
-        amount_text(line.as_bought) if line.as_bought is not None else "-",
+        bought_text(line.as_bought) if line.as_bought is not None else "-",
         amount_text(line.pack) if line.pack is not None else "-",
         f"{price.price:f}" if price is not None else "-",
         unit_price(price, printer.places) if price is not None else "-",

@@ -8,15 +8,16 @@ not add up to the printed total, a note says so and no figure is changed.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from decimal import Decimal
+from dataclasses import replace
+from decimal import ROUND_DOWN, Decimal
 from fractions import Fraction
 
 from shootplan.model.costing import ClaimVerdict, LineCost, RecipeCost
-from shootplan.model.episode import PriceRow, StaplesPolicy
+from shootplan.model.episode import PriceKind, PriceRow, StaplesPolicy
 from shootplan.model.money import Cost, Money, half_up
-from shootplan.model.quantity import COUNT, Amount
+from shootplan.model.quantity import COUNT
 from shootplan.model.resolved import ResolvedLine
-from shootplan.model.show import amount_text, join_words, minutes_text, number_text
+from shootplan.model.show import amount_text, bought_text, join_words, minutes_text, number_text
 from shootplan.records import dataclass
 from shootplan.render.basis import Basis
 from shootplan.render.money import MoneyPrinter
@@ -200,7 +201,7 @@ def second_currency(basis: Basis, cost: Cost) -> str:
 
 def _cost_row(basis: Basis, cost: LineCost) -> CostRow:
     line = cost.line
-    price = line.price
+    price = charged_row(cost)
     metric, household = measures(line.measured, line)
     return CostRow(
         item=line.line.item,
@@ -213,7 +214,7 @@ def _cost_row(basis: Basis, cost: LineCost) -> CostRow:
         unit_price="" if price is None else unit_price(price, basis.printer.places),
         seen="" if price is None or price.seen is None else price.seen.isoformat(),
         shop="" if price is None else price.shop,
-        kind="" if price is None else _kind(price),
+        kind="" if line.price is None else _kind(line.price),
         used=basis.printer.exact(cost.cost) if cost.cost is not None else "",
         printed=basis.printer.line(cost.cost) if cost.cost is not None and not line.is_free else _no_price(line),
         is_optional=cost.is_optional,
@@ -222,19 +223,22 @@ def _cost_row(basis: Basis, cost: LineCost) -> CostRow:
 
 def _as_bought(line: ResolvedLine, shown: str) -> str:
     if line.as_bought is not None:
-        return amount_text(_in_grams(line.as_bought))
+        return bought_text(line.as_bought)
     return shown if line.is_free else _no_price(line)
-
-
-def _in_grams(amount: Amount) -> Amount:
-    """Return kilograms below one as grams, as a cook weighs them."""
-    return Amount(amount.low * 1000, amount.high * 1000, "g") if amount.unit == "kg" and amount.high < 1 else amount
 
 
 def _pack(line: ResolvedLine) -> str:
     if line.price is None or line.pack is None:
         return ""
     return amount_text(line.pack) + (" (loose)" if line.price.is_loose else "")
+
+
+def charged_row(cost: LineCost) -> PriceRow | None:
+    """Return the price row with what is charged for a pack: of an offer that names one, the regular price (rule M5)."""
+    row = cost.line.price
+    if row is None or cost.pack_price is None or cost.pack_price.amount == row.price:
+        return row
+    return replace(row, price=cost.pack_price.amount)
 
 
 def unit_price(row: PriceRow, places: int) -> str:
@@ -254,7 +258,11 @@ def unit_price(row: PriceRow, places: int) -> str:
 
 
 def _kind(price: PriceRow) -> str:
-    return ", ".join(word for word in (price.kind.value, price.source) if word)
+    is_regular_used = price.kind is not PriceKind.REGULAR and price.regular_price is not None
+    kind = (
+        f"{price.kind.value} at {price.price:f}, costed at the regular price" if is_regular_used else price.kind.value
+    )
+    return ", ".join(word for word in (kind, price.source) if word)
 
 
 def _no_price(line: ResolvedLine) -> str:
@@ -350,14 +358,23 @@ def room_words(verdict: ClaimVerdict, title: Callable[[str], str]) -> tuple[str,
     """Return how far prices may rise before a claim fails, or the three smallest cuts that would let it pass."""
     found = []
     if verdict.headroom_percent is not None:
-        found.append(f"all prices together may rise by less than {percent_text(verdict.headroom_percent)} %")
+        found.append(f"all prices together may rise by less than {_room_text(verdict.headroom_percent)} %")
     if verdict.dearest_item and verdict.dearest_may_rise_percent is not None:
-        rise = percent_text(verdict.dearest_may_rise_percent)
+        rise = _room_text(verdict.dearest_may_rise_percent)
         found.append(f"that of {verdict.dearest_item} alone by less than {rise} %")
     for fix in verdict.fixes[:_FIXES]:
         amounts = f"{amount_text(fix.amount)} of {fix.item} instead of {amount_text(fix.amount_now)}"
         found.append(f"{title(fix.recipe)} would pass with {amounts}, {percent_text(fix.cut_percent)} % less")
     return tuple(found)
+
+
+def _room_text(value: Decimal) -> str:
+    """Return what may still be used up: cut to one decimal, to three below that, never rounded up."""
+    for places in (1, 3):
+        cut = value.quantize(Decimal(1).scaleb(-places), rounding=ROUND_DOWN)
+        if cut:
+            return f"{cut}"
+    return percent_text(value)
 
 
 def percent_text(value: Decimal) -> str:

@@ -12,7 +12,7 @@ from itertools import groupby
 
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.model.shopping import Bill, Shopping, ShoppingItem
-from shootplan.model.show import amount_text, join_words, spreadsheet_cell
+from shootplan.model.show import amount_text, bought_text, join_words, spreadsheet_cell
 from shootplan.records import dataclass
 from shootplan.render.money import MoneyPrinter
 
@@ -124,12 +124,12 @@ def shopping_json(shopping: Shopping) -> dict[str, object]:
 
 def _row(resolved: ResolvedEpisode, item: ShoppingItem, printer: MoneyPrinter) -> ShopRow:
     def amount(value: object) -> str:
-        return amount_text(value) if getattr(value, "high", 0) else ""  # type: ignore[arg-type]
+        return bought_text(value) if getattr(value, "high", 0) else ""  # type: ignore[arg-type]
 
     return ShopRow(
         item=item.item,
-        need=amount_text(item.need),
-        dishes=join_words(_dish(resolved, need.recipe, amount_text(need.amount)) for need in item.needed_for),
+        need=bought_text(item.need),
+        dishes=join_words(_dish(resolved, need.recipe, bought_text(need.amount)) for need in item.needed_for),
         doubles=amount(item.doubles),
         spares=amount(item.spares),
         stock=amount(item.stock),
@@ -159,7 +159,7 @@ def _buy(item: ShoppingItem) -> str:
     if item.to_buy.high == 0:
         return "nothing, in stock"
     if item.is_loose:
-        return f"{amount_text(item.to_buy)} loose"
+        return f"{bought_text(item.to_buy)} loose"
     return f"{item.packs} × {amount_text(item.pack)}"
 
 

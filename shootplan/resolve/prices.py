@@ -13,8 +13,10 @@ from datetime import date
 from fractions import Fraction
 
 from shootplan.model.episode import Episode, PriceBook, PriceKind, PriceRow
+from shootplan.model.show import amount_text
 from shootplan.problems import Problem, Severity, did_you_mean
 from shootplan.records import dataclass
+from shootplan.resolve.amounts import in_unit
 from shootplan.resolve.names import NameIndex, plain
 
 __all__ = ["Prices", "check_prices"]
@@ -73,7 +75,7 @@ def _rank(row: PriceRow) -> tuple[bool, date]:
 
 
 def check_prices(episode: Episode, used: Iterable[PriceRow], prices: Prices) -> tuple[Problem, ...]:
-    """Return what looks wrong in the rows that are used: no price, another currency, a jump from the row before."""
+    """Return what looks wrong in the rows that are used: no price, another currency, stock, a jump."""
     found: list[Problem] = []
     chosen = sorted(set(used), key=lambda row: row.span)
     for row in chosen:
@@ -83,6 +85,11 @@ def check_prices(episode: Episode, used: Iterable[PriceRow], prices: Prices) -> 
             )
         if row.currency != episode.currency:
             found.append(_other_currency(row, episode.currency))
+        if row.stock is not None and not any(
+            in_unit(row.stock, p.unit, system="metric", item=row.item) for p in row.pack
+        ):
+            message = f'{amount_text(row.stock)} of "{row.item}" in stock cannot be told in {amount_text(row.pack[0])}'
+            found.append(_warning(row, "stock-unit", message, "give the stock in the pack's own measure"))
         earlier = _row_before(row, prices.all_of(row.item))
         if earlier is not None and _jumps(row, earlier):
             found.append(_jump(row, earlier))

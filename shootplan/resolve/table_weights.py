@@ -87,7 +87,7 @@ def table_weights(
     noun = _noun(line, row)
     is_raw = food.state == "raw" and not line.is_prepared
     return TableWeights(
-        per_ml=_density(food, system, own),
+        per_ml=_density(food, system, own, line.amount.unit if line.amount is not None else ""),
         piece=grams(food, noun, own=own) if noun not in _CONTAINERS else None,
         noun=noun,
         usable=edible_yield(food) if is_raw else None,
@@ -109,8 +109,8 @@ def _noun(line: IngredientLine, row: PriceRow | None) -> str:
     return counted[0].unit if counted else ""
 
 
-def _density(food: Identity, system: str, own: tuple[OwnRow, ...]) -> Figure:
-    """Return the density by the kitchen's own cup or spoon, else the published one."""
+def _density(food: Identity, system: str, own: tuple[OwnRow, ...], measure: str) -> Figure:
+    """Return the density by the kitchen's own cup or spoon, else the published one of the line's own measure first."""
     from shootplan.larder import density, grams
 
     for measure in _OWN_MEASURES if own else ():
@@ -118,7 +118,7 @@ def _density(food: Identity, system: str, own: tuple[OwnRow, ...]) -> Figure:
         if figure.rung is Rung.OWN_TABLE and figure.value is not None and has_unit(measure, system):
             volume = convert(Amount.of(1, measure), "ml", system).high
             return replace(figure, value=figure.value / volume, unit="g/ml", note=f"from one {measure}")
-    return density(food)
+    return density(food, measure=measure)
 
 
 def yield_of(item: str) -> Figure:
