@@ -34,6 +34,8 @@ _DECIDES = {
     "picture": "as long as the picture",
     "captions": "for the captions",
 }
+#: How far narration may be off, by syllables and pauses or by a flat rate of words.
+_BANDS = {True: "one row within a tenth, the whole within 3 %", False: "one row within 16 %, the whole within 6 %"}
 #: A silence of the presenter that is worth a word in the reading view.
 _PAUSE_MS = 2000
 
@@ -86,10 +88,15 @@ class ScriptSection:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ScriptView:
-    """The whole script: figures at a glance (what, figure, detail), sentences about the length, sections."""
+    """
+    The whole script: figures at a glance (what, figure, detail), sentences about the length, sections.
+
+    ``band`` says how far the narration of a row and of the whole may be off.
+    """
 
     figures: tuple[tuple[str, str, str], ...]
     length: tuple[str, ...]
+    band: str
     sections: tuple[ScriptSection, ...]
 
 
@@ -131,7 +138,12 @@ def script_view(episode: Episode, cut: Cut) -> ScriptView:
         for section in cut.sections
         if section.rows
     )
-    return ScriptView(figures=tuple(_figures(episode, cut)), length=tuple(_length(episode, cut)), sections=sections)
+    return ScriptView(
+        figures=tuple(_figures(episode, cut)),
+        length=tuple(_length(episode, cut)),
+        band=_BANDS[episode.kitchen.pace.words_per_minute is None],
+        sections=sections,
+    )
 
 
 def reading_parts(cut: Cut) -> tuple[ReadingPart, ...]:

@@ -45,22 +45,22 @@ def cut_episode(resolved: ResolvedEpisode, filled: FilledEpisode) -> tuple[Cut, 
     kept = with_captions(tuple(draft for draft in drafts if has_row(draft)), resolved, filled, style)
     rows = _timed(tuple(_row(draft, resolved) for draft in kept), kept)
     captions = _captions(rows, kept)
-    cut = _whole(rows, kept, captions, is_vertical=style is VERTICAL)
+    cut = _whole(rows, kept, captions, resolved)
     low_ms, high_ms = (value and value * 1000 for value in (episode.length_low_s, episode.length_high_s))
     cut = fit_length(cut, low_ms, high_ms)
     return cut, (*_unseen(drafts), *_too_wide(kept, style), *_collisions(cut, kept), *_length(resolved, cut))
 
 
 def _whole(
-    rows: tuple[Row, ...], drafts: tuple[Draft, ...], captions: tuple[Caption, ...], *, is_vertical: bool
+    rows: tuple[Row, ...], drafts: tuple[Draft, ...], captions: tuple[Caption, ...], resolved: ResolvedEpisode
 ) -> Cut:
     said_ms = sum(row.speech_ms for row in rows)
-    low_ms, high_ms = script_band_ms(said_ms)
+    low_ms, high_ms = script_band_ms(said_ms, resolved.episode.kitchen.pace)
     return Cut(
         sections=_sections(rows, drafts),
         captions=captions,
         length_ms=rows[-1].start_ms + rows[-1].length_ms if rows else 0,
-        is_vertical=is_vertical,
+        is_vertical=resolved.episode.caption_style == "vertical",
         speech_ms=said_ms,
         speech_low_ms=low_ms,
         speech_high_ms=high_ms,
@@ -76,7 +76,7 @@ def _row(draft: Draft, resolved: ResolvedEpisode) -> Row:
     shot = None if is_unfilmed(step) else step.shot
     spoken = draft.filled.say.spoken.strip()
     said_ms = speech_ms(spoken, resolved.episode.kitchen.pace)
-    said_low_ms, said_high_ms = speech_band_ms(said_ms)
+    said_low_ms, said_high_ms = speech_band_ms(said_ms, resolved.episode.kitchen.pace)
     shown_ms = picture_ms(step, resolved)
     caption_ms = sum(caption_need_ms(caption.text) for caption in draft.captions)
     return Row(

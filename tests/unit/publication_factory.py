@@ -358,12 +358,12 @@ def cut() -> Cut:
 
     chop = row(1, "chop", "barley-soup", picture="hands", set_up="overhead", action="Chop the onion", length_ms=6000,
                speaker="voice-over", say="Chop it & keep your fingers <well> out of the way of the knife.", words=13,
-               speech_ms=6000, speech_low_ms=5400, speech_high_ms=6600, caution="sharp knife: fingertips tucked in",
+               speech_ms=6000, speech_low_ms=5040, speech_high_ms=6960, caution="sharp knife: fingertips tucked in",
                syllables=15, fill_ms=10_714)  # fmt: skip
     simmer = row(2, "simmer", "barley-soup", picture="lid", set_up="hob close", action="Simmer", length_ms=4000,
                  start_ms=6500, wait="25–30 min: time-lapse", fill_ms=7143)  # fmt: skip
     toast_row = row(1, "toast", "toast", picture="Toast", action="Toast", length_ms=4000, start_ms=11_000,
-                    speaker="host", say="Two slices.", words=2, speech_ms=924, speech_low_ms=831, speech_high_ms=1017,
+                    speaker="host", say="Two slices.", words=2, speech_ms=924, speech_low_ms=776, speech_high_ms=1072,
                     captions=("toast.toast.1",), caption_ms=3200, fill_ms=7143)  # fmt: skip
     shown = Caption(
         id="toast.toast.1",
@@ -384,8 +384,8 @@ def cut() -> Cut:
         length_ms=15_000,
         over_ms=-25_000,
         speech_ms=6924,
-        speech_low_ms=6716,
-        speech_high_ms=7132,
+        speech_low_ms=6508,
+        speech_high_ms=7340,
     )
 
 

@@ -252,6 +252,8 @@ def test_silent_and_heard_endings(word: str, count: int) -> None:
 
 
 def test_bands_lie_around_the_estimate() -> None:
-    """A tenth for a row, 3 % for the script."""
-    assert speech_band_ms(10_000) == (9_000, 11_000)
-    assert script_band_ms(100_000) == (97_000, 103_000)
+    """A tenth for a row, 3 % for the script; 16 and 6 % with a flat rate of words."""
+    assert speech_band_ms(10_000, Pace()) == (9_000, 11_000)
+    assert script_band_ms(100_000, Pace()) == (97_000, 103_000)
+    assert speech_band_ms(10_000, Pace(words_per_minute=130)) == (8_400, 11_600)
+    assert script_band_ms(100_000, Pace(words_per_minute=130)) == (94_000, 106_000)

@@ -15,7 +15,7 @@ from test_render_documents import Page
 from test_render_palette import contrast
 
 from shootplan.model.cut import Cut, Row
-from shootplan.model.episode import Episode, Pace
+from shootplan.model.episode import Episode, Kitchen, Pace
 from shootplan.render import render_documents
 from shootplan.render.script_text import script_json, script_text
 from shootplan.render.table_text import shown_width
@@ -58,7 +58,7 @@ def test_a_row_holds_picture_sound_and_captions() -> None:
         (3, "0:11.0", "4.0"),
     ]
     assert (chop.set_up, chop.framing, chop.action) == ("overhead", "hands", "Chop the onion")
-    assert (chop.speaker, chop.sound) == ("voice-over", ("6.0", "5.4–6.6", "13 words"))
+    assert (chop.speaker, chop.sound) == ("voice-over", ("6.0", "5.0–7.0", "13 words"))
     assert (simmer.wait, simmer.say, simmer.sound) == ("25–30 min: time-lapse", "", ("", "", ""))
     assert [(item.lines, item.comes_in, item.hold) for item in toast.captions] == [
         (("2 slices bread £0.11", "and <no> butter"), "0:11.8", "3.2")
@@ -136,6 +136,12 @@ def test_the_length_against_the_length_asked_for(
     assert view.figures[0][2].startswith(words)
 
 
+def test_how_far_narration_may_be_off_is_told() -> None:
+    """By the model that the pace asks for."""
+    assert "16 %" in script_view(episode(), cut()).band
+    assert "a tenth" in script_view(episode(kitchen=Kitchen()), cut()).band
+
+
 def test_the_pace_is_named() -> None:
     """A flat rate, or the model with its factor."""
     assert pace_text(Pace(words_per_minute=130)) == "at 130 words a minute"
@@ -153,7 +159,7 @@ def test_the_script_page_has_a_row_a_picture(files: dict[str, str]) -> None:
     assert "fingers &lt;well&gt; out" in files["script.html"]
     assert "and &lt;no&gt; butter" in files["script.html"]
     for words in (
-        "13 words, 6.0 s (5.4–6.6)",
+        "13 words, 6.0 s (5.0–7.0)",
         "in 0:11.8, hold 3.2 s",
         "25–30 min: time-lapse",
         "sharp knife",
