@@ -400,11 +400,13 @@ def build(
     progress: Progress | None = None,
     workers: int = 1,
     with_cards: bool = False,
+    with_film: bool = False,
 ) -> Built:
     """
     Write every document of the episode into ``out`` (default: ``FOLDER/out``), all together or not at all.
 
-    ``with_cards`` adds each caption as a transparent picture, a file a caption.
+    ``with_cards`` adds each caption as a transparent picture, a file a caption. ``with_film`` plans the filmed day too,
+    which takes longer, and adds the shoot day.
 
     Raises
     ------
@@ -423,6 +425,11 @@ def build(
     tell("reading")
     loaded = load(folder, files=files)
     publication = publish(loaded, progress=progress, workers=workers)
+    if with_film:
+        from shootplan.app.film import film
+
+        tell("planning the filmed day")
+        publication = replace(publication, filmed=film(loaded, workers=workers, progress=progress))
     tell("writing")
     templates = _user_templates(Path(folder))
     texts, agreement = _documents(publication, templates, with_cards=with_cards)

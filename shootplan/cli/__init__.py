@@ -99,6 +99,9 @@ def build(
     cards: Annotated[
         bool, typer.Option("--cards", help="Also write each caption as a transparent SVG of the picture's size.")
     ] = False,
+    filmed: Annotated[
+        bool, typer.Option("--filmed", help="Also plan the day with cameras and write the shoot day; takes longer.")
+    ] = False,
     workers: Annotated[int, typer.Option(min=1, help="Solver threads; more than 1 is not repeatable.")] = 1,
     as_json: AsJson = False,
     strict: Strict = False,
@@ -113,7 +116,9 @@ def build(
         if strict:
             refuse_warnings(load(episode))
         with Progress() as progress:
-            built = build_episode(episode, out=out, progress=progress.show, workers=workers, with_cards=cards)
+            built = build_episode(
+                episode, out=out, progress=progress.show, workers=workers, with_cards=cards, with_film=filmed
+            )
         report(built.publication.problems)
         if as_json:
             print_json({"folder": str(built.folder), "files": list(built.paths), "kept_aside": list(built.kept_aside)})

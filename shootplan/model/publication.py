@@ -8,6 +8,7 @@ from shootplan.model.costing import EpisodeCost
 from shootplan.model.cut import Cut
 from shootplan.model.day import DayRow, EquipmentPeak, IdleGap
 from shootplan.model.filled import FilledEpisode
+from shootplan.model.filmed_day import FilmedDay
 from shootplan.model.planning import ChainLink, PlanInput, SolveResult
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.model.shopping import Shopping
@@ -28,7 +29,8 @@ class Publication:
     ``peaks`` the most of each equipment in use at once. ``shopping`` is what to buy with every option; ``care`` what
     must be minded with each dish. ``swaps`` are the swap-outs that the episode chooses, which ``plan`` reckons with.
     ``agreement`` is what the typed figures say of the facts.
-    ``chain`` is what decides wrap, ``gaps`` are the stretches in which somebody has nothing to do.
+    ``chain`` is what decides wrap, ``gaps`` are the stretches in which somebody has nothing to do. ``filmed`` is the
+    shoot day with cameras, where it was asked for.
     """
 
     resolved: ResolvedEpisode
@@ -48,3 +50,4 @@ class Publication:
     agreement: Agreement | None = None
     chain: tuple[ChainLink, ...] = ()
     gaps: tuple[IdleGap, ...] = ()
+    filmed: FilmedDay | None = None

@@ -32,6 +32,7 @@ from shootplan.render.views_blog_index import blog_index_view
 from shootplan.render.views_costing import CostingView, claim_views, costing_view
 from shootplan.render.views_day import ahead_rows, explained, order_rows, peak_rows, proof_text, wrap_text
 from shootplan.render.views_description import description_view
+from shootplan.render.views_film import film_view
 from shootplan.render.views_index import index_view
 from shootplan.render.views_notes import LABELS, LOCAL_RULES, SET_CAUTIONS, all_notes
 from shootplan.render.views_script import pace_text, reading_parts, script_view
@@ -100,6 +101,11 @@ def render_documents(
         _add(files, renderer, "shopping", ("md",), {**common, **_shopping(basis, publication.shopping)})
     _add(files, renderer, "costing", ("html",), {**common, "sheets": _sheets(basis), "claims": claim_views(basis)})
     _add(files, renderer, "shooting_order", ("html", "md"), {**common, **_day(basis)})
+    if publication.filmed is not None:
+        notes = tuple(note for note in all_notes(basis) if note.is_caution)
+        film = film_view(publication.resolved, publication.filmed)
+        shoot = {**common, "film": film, "cautions": notes}
+        _add(files, renderer, "shoot_day", ("html", "md"), shoot)
     script = {**common, "script": script_view(basis.episode, publication.cut)}
     _add(files, renderer, "script", ("html", "md"), script)
     _add(files, renderer, "reading", ("html",), {**common, "reading": _reading(basis, renderer)})

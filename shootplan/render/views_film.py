@@ -21,16 +21,19 @@ from shootplan.render.views_day import proof_text
 
 __all__ = ["FilmRow", "FilmView", "film_view"]
 
-_ORDER = {"break": 0, "move": 1, "shot": 2, "step": 3, "look-in": 4}
+_ORDER = {"break": 0, "move": 1, "step": 2, "left": 3, "shot": 4, "look-in": 5}
 _LIMITS_SHOWN = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FilmRow:
     """
-    One row of the filmed day; ``kind`` is "shot", "move", "step" (off camera), "look-in" or "break".
+    One row of the filmed day.
 
-    ``number`` counts shots and steps off camera by the clock. ``takes`` is empty but for shots.
+    ``kind`` is "shot", "move", "step" (off camera), "left" (nobody is bound), "look-in" or "break".
+
+    ``number`` counts shots and steps off camera by the clock. ``takes`` is empty but for shots. ``cue`` is until when
+    the step goes on, ``caution`` what may hurt somebody.
     """
 
     kind: str
@@ -45,6 +48,8 @@ class FilmRow:
     equipment: str = ""
     meanwhile: str = ""
     limits: str = ""
+    cue: str = ""
+    caution: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,7 +117,7 @@ class _Viewer:
         entries = sorted([*self._steps(), *self._moves(), *self._meal()], key=lambda entry: entry[:3])
         number = 0
         for moment, _, _, row in entries:
-            if row.kind in ("shot", "step"):
+            if row.kind in ("shot", "step", "left"):
                 number += 1
                 yield moment, _with_number(row, str(number))
             else:
@@ -124,6 +129,7 @@ class _Viewer:
         for row in self._day.rows:
             film = next((self._activities[name].film for name in row.activities if self._activities[name].film), None)
             kind = "look-in" if row.kind is RowKind.LOOK_IN else "shot" if film is not None else "step"
+            kind = "left" if kind == "step" and not row.hands_s else kind
             yield row.clock_s, _ORDER[kind], row.activities[0], self._row(row, kind, film)
 
     def _row(self, row: DayRow, kind: str, film: Film | None) -> FilmRow:
@@ -145,8 +151,21 @@ class _Viewer:
                 for task in row.meanwhile
                 if "+" not in task.activity
             ),
-            limits="; ".join(f"{item.rule}: by {self._clock(item.latest_s)}" for item in row.limits[:_LIMITS_SHOWN]),
+            limits="; ".join(self._limits(row)),
+            cue=self._step_text(row, "until"),
+            caution=self._step_text(row, "caution"),
         )
+
+    def _step_text(self, row: DayRow, name: str) -> str:
+        """Return a text of the step that a row begins; look-ins and rows around the dishes have none."""
+        recipe = self._resolved.recipe(row.recipe)
+        step = next((item for item in recipe.recipe.steps if item.id == row.step), None) if recipe is not None else None
+        return str(getattr(step, name)) if step is not None and row.kind is RowKind.STEP else ""
+
+    def _limits(self, row: DayRow) -> list[str]:
+        """Return the next limits that run beyond the row's beginning; what is met as it begins needs no watching."""
+        running = [item for item in row.limits if item.planned_s > row.clock_s]
+        return [f"{item.rule}: by {self._clock(item.latest_s)}" for item in running[:_LIMITS_SHOWN]]
 
     def _set_up(self, recording: Recording) -> str:
         return recording.position if recording.camera == self._main else f"{recording.position} ({recording.camera})"

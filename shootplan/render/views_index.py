@@ -21,6 +21,8 @@ __all__ = ["DishRow", "DocumentLink", "IndexView", "index_view"]
 _WORDS = {
     "shooting_order.html": "Shooting order, by the clock",
     "shooting_order.md": "Shooting order as plain text",
+    "shoot_day.html": "Shoot day with cameras, by the clock and by set-up",
+    "shoot_day.md": "Shoot day as plain text",
     "agreement.html": "Agreement of all texts and documents",
     "agreement.md": "Agreement as plain text",
     "costing.html": "Costing sheet",

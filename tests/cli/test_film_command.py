@@ -1,0 +1,127 @@
+"""The filmed day on the command line and on its pages, read back."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from shootplan.cli import app
+from tests.planning_helpers import recipe, write_episode
+
+RUNNER = CliRunner()
+KITCHEN = """
+[[people]]
+name = "host"
+presenter = true
+[[people]]
+name = "operator"
+role = "helper"
+[hob]
+rings = 2
+[cameras]
+positions = ["over", "hob"]
+rerig = "8 min"
+[hours]
+set_up = "10 min"
+strike = "20 min"
+latest_wrap = "18:00"
+meal = "30 min within 6 h"
+"""
+STEPS = (
+    "Chop | Chop the [beans]. | hands: 5 min | shot: over, hands, 2 takes, reset 3 min | caution: sharp knife",
+    "Simmer | Simmer. | leave: 30 min | check: every 20 min for 1 min | uses: ring | until: soft | shot: hob, steam",
+    "Season | Season. | hands: 2 min | after: Simmer within 20 min | shot: none",
+    "Serve | Serve. | hands: 1 min | shot: over, ladle",
+)
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """
+    Return an episode of one soup, worked by hand.
+
+    Set-up to 09:10; chop 5 + 3 + 5 = 13 to 09:23; simmer to 09:53, its picture after the re-rig at 09:31, a look-in at
+    09:43; season to 09:55; serve from over, where the camera is back, to 09:56; strike 20: wrap 10:16.
+    """
+    return write_episode(tmp_path, {"soup": recipe("Soup", "- 500 g beans", *STEPS)}, kitchen=KITCHEN)
+
+
+def run(*arguments: str) -> str:
+    """Return what a command prints; it must end well."""
+    result = RUNNER.invoke(app, list(arguments))
+    assert result.exit_code == 0, result.output
+    return result.output
+
+
+def test_the_day_is_that_worked_by_hand(folder: Path) -> None:
+    """Moments of chopping, re-rig, picture, serving and wrap, and the parts: 10 + 12 + 16 + 3 + 15 + 20 = 76."""
+    found = json.loads(run("day", str(folder), "--filmed", "--json"))
+    assert found["call"] == "09:00"
+    assert found["wrap"] == "10:16"
+    minutes = {name: seconds // 60 for name, seconds in found["starts_s"].items()}
+    assert minutes == {
+        "soup/chop#hands": 10, "soup/simmer#leave": 23, "soup/simmer+shot": 31, "soup/season#hands": 53,
+        "soup/serve#hands": 55,
+    }  # fmt: skip
+    assert {name: seconds // 60 for name, seconds in found["parts_s"].items()} == {
+        "set_up_s": 10, "recording_s": 12, "rerig_s": 16, "reset_s": 3, "wait_s": 15, "break_s": 0, "strike_s": 20,
+    }  # fmt: skip
+    assert [phase["is_proven"] for phase in found["phases"]] == [True, True, True]
+
+
+def test_the_day_in_words(folder: Path) -> None:
+    """Call, first shot, wrap, what was asked, re-rigs with the operator's name, the order by set-up."""
+    text = run("day", str(folder), "--filmed")
+    assert "call 09:00, first shot 09:10, wrap 10:16 (no shorter plan exists)" in text
+    assert "no meal break is due" in text
+    assert "wrap: 56 min (proven: no less is possible)" in text
+    assert (
+        re.search(r"09:23 +09:31 .*move the camera to hob \(8 min\) +operator", text)
+        or "move the camera to hob" in text
+    )
+    assert "from over: 1 (09:10)" in text
+    assert "2, reset 3 min" in text
+
+
+def test_two_runs_print_the_same(folder: Path) -> None:
+    """The filmed day is the same every time, and with every aim the wrap stays."""
+    first = run("day", str(folder), "--filmed", "--then", "fresh", "--then", "camera")
+    assert first == run("day", str(folder), "--filmed", "--then", "fresh", "--then", "camera")
+    assert "wrap 10:16" in first
+    assert "standing before it is plated" in first
+
+
+def test_the_pages_of_the_shoot_day(folder: Path) -> None:
+    """Each shot stands once by the clock and once by set-up; cautions, the cue, and the local rules are there."""
+    run("build", str(folder), "--filmed")
+    text = (folder / "out" / "shoot_day.md").read_text(encoding="utf-8")
+    clock, set_up = text.split("## By the clock")[1].split("## By set-up")
+    shots = ("soup: Chop", "soup: Simmer (filmed)", "soup: Serve")
+    for shot in shots:
+        assert sum(shot in line for line in set_up.split("## The parts")[0].splitlines()) == 1
+        assert shot in clock
+    assert "09:10 soup: Chop: sharp knife" in clock
+    assert "until soft" in clock
+    assert "they override this" in text
+    page = (folder / "out" / "shoot_day.html").read_text(encoding="utf-8")
+    assert page.count('<span class="tag">re-rig</span>') == 2
+    assert 'href="shoot_day.html"' in (folder / "out" / "index.html").read_text(encoding="utf-8")
+
+
+def test_without_being_asked_no_shoot_day_is_written(folder: Path) -> None:
+    """The usual build plans the cook-through only."""
+    run("build", str(folder))
+    assert not (folder / "out" / "shoot_day.md").exists()
+
+
+def test_a_day_that_cannot_be_ends_with_its_own_code(folder: Path) -> None:
+    """A latest wrap of 09:30 cannot be kept: exit code 3, and by how much."""
+    kitchen = folder / "kitchen.toml"
+    kitchen.write_text(kitchen.read_text(encoding="utf-8").replace("18:00", "09:30"), encoding="utf-8")
+    result = RUNNER.invoke(app, ["day", str(folder), "--filmed"])
+    assert result.exit_code == 3
+    assert "latest wrap" in result.output
