@@ -443,3 +443,21 @@ _codes(
 _codes(
     document_differs="a built document says something else than the model it was made from",
 )
+
+# the finished edit
+_codes(
+    edit_line_bad="a line of an edit list cannot be used",
+    edit_time_bad="a timecode of an edit does not exist at its frame rate",
+    edit_rate_differs="an edit list counts frames in another way than its rate allows",
+    edit_speed_unclear="the speed of a shot of the edit is not given, or does not fit its lengths",
+    edit_timeline_bad="a timeline cannot be read",
+    edit_empty="an edit holds nothing that can be placed",
+    marker_bad="a line of a list of markers cannot be used",
+    cut_row_lost="a row of the script is not in the finished video",
+    cut_row_twice="a row of the script stands in the finished video more than once",
+    cut_caption_lost="a caption finds no place in the finished video",
+    cut_hold_short="a caption of the finished video is shown for less than it needs",
+    cut_collision="a caption of the finished video stands on another",
+    cut_gap_short="two captions of the finished video are less than a second apart and not butted",
+    cut_provisional="places in the finished video are a first guess",
+)

@@ -26,6 +26,7 @@ from shootplan.cli import (
     film_commands,
     planning_commands,
     replan_commands,
+    retime_commands,
     script_commands,
 )
 from shootplan.cli.console import (
@@ -319,6 +320,7 @@ planning_commands.add_to(app)
 bring_commands.add_to(app)
 replan_commands.add_to(app)
 board_commands.add_to(app)
+retime_commands.add_to(app)
 
 
 def main() -> None:

@@ -33,6 +33,7 @@ def write_documents(
     *,
     version: str,
     keep_user_changes: bool = True,
+    keep_others: bool = False,
     disk: Disk | None = None,
 ) -> Manifest:
     """
@@ -49,6 +50,8 @@ def write_documents(
     keep_user_changes
         Whether a document that was changed by hand, or one of the same name that no build wrote, is kept as
         ``NAME.yours`` before the new one takes its place.
+    keep_others
+        Whether these are only some of the documents: those of the last build that are not among them stay as they are.
     disk
         Where to write; tests pass one that fails.
 
@@ -69,7 +72,7 @@ def write_documents(
     try:
         disk.make_folder(out)
         with hold_folder(out):
-            return _Landing(out, contents, version, keep_user_changes, disk).run()
+            return _Landing(out, contents, version, keep_user_changes, keep_others, disk).run()
     except OSError as error:
         message = f'cannot write to "{out}": {reason(error)}; the earlier output is untouched'
         raise OutputError(message) from error
@@ -95,6 +98,7 @@ class _Landing:
     contents: dict[str, bytes]
     version: str
     keep_user_changes: bool
+    keep_others: bool
     disk: Disk
     undo: list[tuple[Path, Path]] = field(default_factory=list)
 
@@ -102,6 +106,10 @@ class _Landing:
         self._recover()
         last = read_manifest(self.disk.read(self.out / MANIFEST_NAME))
         manifest = manifest_of(self.contents, self.version)
+        if self.keep_others:
+            others = (item for item in last.files if item.path not in self.contents)
+            files = sorted((*manifest.files, *others), key=lambda item: item.path)
+            manifest = replace(manifest, files=tuple(files))
         stale = tuple(item.path for item in last.files if manifest.sha256_of(item.path) is None)
         changed = [path for path in (*self.contents, *stale) if self._is_inside(path)]
         aside = self._asides(changed, last) if self.keep_user_changes else {}

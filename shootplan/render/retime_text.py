@@ -1,0 +1,122 @@
+"""
+What re-timing did, for the terminal and for machines: what moved, what is held longer, what is lost.
+
+A report comes in, text or plain values go out.
+"""
+
+from __future__ import annotations
+
+from shootplan.model.retiming import CaptionMove, RetimeReport
+from shootplan.model.show import running_text
+from shootplan.render.table_text import table
+
+__all__ = ["retime_json", "retime_view"]
+
+
+def retime_view(report: RetimeReport) -> str:
+    """Return the report as text: the length, a table of rows that changed, a table of captions, a count."""
+    lines = [
+        f"placed by: {report.way.value}" + (" (a first guess)" if report.is_provisional else ""),
+        f"length: planned {_clock(report.planned_ms)}, now {_clock(report.cut.length_ms)}"
+        f" at {report.rate.name} frames a second",
+        "",
+        *_rows(report),
+        *_captions(report),
+        "",
+        _counts(report),
+    ]
+    return "\n".join(lines)
+
+
+def _rows(report: RetimeReport) -> list[str]:
+    changed = [
+        (name, _clock(old), _clock(new), _signed(new - old), _signed(length - planned, report.frame_ms))
+        for name, old, new, planned, length in report.row_moves
+        if abs(new - old) > report.frame_ms or abs(length - planned) > report.frame_ms
+    ]
+    lost = [(name, "", "lost", "", "") for name in report.rows_lost]
+    if not changed and not lost:
+        return ["every row stands where it was planned", ""]
+    return [table(("row", "planned", "now", "moved", "longer"), [*changed, *lost]), ""]
+
+
+def _captions(report: RetimeReport) -> list[str]:
+    rows = [_caption(move, report.frame_ms) for move in report.captions if _is_changed(move, report.frame_ms)]
+    if not rows:
+        return ["every caption stands where it was planned"]
+    return [table(("caption", "planned", "now", "moved", "hold", "remark"), rows)]
+
+
+def _caption(move: CaptionMove, frame_ms: int) -> tuple[str, ...]:
+    planned = _clock(move.planned_in_ms)
+    if move.in_ms is None or move.out_ms is None:
+        return (move.id, planned, "lost", "", "", move.remark)
+    hold = f"{(move.out_ms - move.in_ms) / 1000:.1f} s"
+    longer = _signed(move.longer_ms, frame_ms)
+    hold += f" ({longer})" if longer else ""
+    return (move.id, planned, _clock(move.in_ms), _signed(move.moved_ms, frame_ms), hold, move.remark)
+
+
+def _is_changed(move: CaptionMove, frame_ms: int) -> bool:
+    return move.is_lost or bool(move.remark) or abs(move.moved_ms) > frame_ms or abs(move.longer_ms) > frame_ms
+
+
+def _counts(report: RetimeReport) -> str:
+    """Return "12 captions: 8 moved, 1 longer, 0 shorter, 2 lost"; a frame's difference is none."""
+    moves = [move for move in report.captions if not move.is_lost]
+    moved = sum(abs(move.moved_ms) > report.frame_ms for move in moves)
+    longer = sum(move.longer_ms > report.frame_ms for move in moves)
+    shorter = sum(move.longer_ms < -report.frame_ms for move in moves)
+    lost = len(report.captions) - len(moves)
+    head = f"{len(report.captions)} caption{'' if len(report.captions) == 1 else 's'}"
+    return f"{head}: {moved} moved, {longer} held longer, {shorter} shorter but long enough, {lost} lost"
+
+
+def _clock(at_ms: int) -> str:
+    """Return a time to the hundredth, cut down: "0:14.48"."""
+    return f"{running_text(at_ms)}.{at_ms % 1000 // 10:02d}"
+
+
+def _signed(delta_ms: int, frame_ms: int = 0) -> str:
+    """Return "+1.2 s", "−0.4 s", nothing within a frame."""
+    if abs(delta_ms) <= frame_ms:
+        return ""
+    tenths = (abs(delta_ms) + 5) // 10
+    return f"{'−' if delta_ms < 0 else '+'}{tenths // 100}.{tenths % 100:02d} s"
+
+
+def retime_json(report: RetimeReport) -> dict[str, object]:
+    """Return the report for machines, times in milliseconds of the finished video."""
+    return {
+        "schema_version": 1,
+        "placed_by": report.way.name.lower(),
+        "is_provisional": report.is_provisional,
+        "frame_rate": report.rate.name,
+        "planned_ms": report.planned_ms,
+        "length_ms": report.cut.length_ms,
+        "rows": [
+            {"row": name, "planned_ms": old, "start_ms": new, "planned_length_ms": planned, "length_ms": length}
+            for name, old, new, planned, length in report.row_moves
+        ],
+        "rows_lost": list(report.rows_lost),
+        "captions": [_caption_json(move) for move in report.captions],
+        "findings": [
+            {"code": item.code, "about": item.about, "message": item.message, "hint": item.hint, "source": item.source}
+            for item in report.findings
+        ],
+    }
+
+
+def _caption_json(move: CaptionMove) -> dict[str, object]:
+    return {
+        "caption": move.id,
+        "row": move.row,
+        "text": move.text,
+        "planned_in_ms": move.planned_in_ms,
+        "planned_out_ms": move.planned_out_ms,
+        "in_ms": move.in_ms,
+        "out_ms": move.out_ms,
+        "need_ms": move.need_ms,
+        "is_lost": move.is_lost,
+        "remark": move.remark,
+    }

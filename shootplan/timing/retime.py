@@ -1,0 +1,206 @@
+"""
+The cut on the clock of the finished video.
+
+The planned cut and the places of its rows and captions come in; the re-timed cut, a report of what moved, was held
+longer or was lost, and findings go out. The rules for captions are checked again on the result.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from fractions import Fraction
+from itertools import pairwise
+
+from shootplan.model.cut import Caption, Cut, Row, Section
+from shootplan.model.retiming import CaptionMove, Placing, RetimeReport, RowPlace
+from shootplan.model.show import join_words
+from shootplan.model.timecode import Rate, least_frames, ms_of_frame
+from shootplan.problems import Finding
+from shootplan.timing.chapters import chapter_findings
+from shootplan.timing.edit_rows import EditRow
+from shootplan.timing.placing import LEAST_GAP_MS
+from shootplan.timing.settle import Settled, Wanted, settle
+
+__all__ = ["check_captions", "retime_cut"]
+
+_HOLD = "BCAP guidance on superimposed text as published by Clearcast; BBC subtitle guidelines"
+_NAMED = 5
+
+
+def retime_cut(
+    cut: Cut, rows: Sequence[EditRow], placing: Placing, rate: Rate, *, over_cuts: bool = False
+) -> RetimeReport:
+    """
+    Return the re-timed cut and how it differs from the plan.
+
+    Parameters
+    ----------
+    cut, rows
+        The planned cut, and the same on the grid of frames.
+    placing
+        Where rows and captions stand in the finished video.
+    rate
+        Frames a second of the finished video.
+    over_cuts
+        Whether a caption may run on into the next picture rather than be left out.
+    """
+    length_f = _near(placing.length_f)
+    marks = [(item, mark) for item in rows for mark in item.marks]
+    wanted = [
+        Wanted(
+            id=mark.caption.id,
+            place=placing.captions[mark.caption.id],
+            hold_f=mark.length_f,
+            need_f=least_frames(mark.caption.need_ms, rate),
+            order=order,
+        )
+        for order, (_, mark) in enumerate(marks)
+        if mark.caption.id in placing.captions
+    ]
+    slots, no_room = settle(wanted, rate, length_f, over_cuts=over_cuts)
+    reasons = {**placing.lost, **no_room}
+    settled = {slot.id: slot for slot in slots}
+    moves = tuple(_move(caption, settled.get(caption.id), reasons, rate) for caption in cut.captions)
+    new = _cut(cut, placing, moves, ms_of_frame(length_f, rate), rate)
+    rows_lost = tuple(row.id for row in cut.rows if row.id not in placing.rows)
+    report = RetimeReport(
+        way=placing.way,
+        rate=rate,
+        cut=new,
+        planned_ms=cut.length_ms,
+        captions=moves,
+        row_moves=tuple(_row_moves(cut, rows, new, placing, rate)),
+        rows_lost=rows_lost,
+        is_provisional=placing.is_provisional,
+        frame_ms=int(-(-1000 // rate.frames_per_s)),
+    )
+    found = (*_findings(cut, placing, report), *check_captions(new, rate), *chapter_findings(new))
+    return replace(report, findings=found)
+
+
+def _near(value: Fraction) -> int:
+    return (2 * value.numerator + value.denominator) // (2 * value.denominator)
+
+
+def _move(caption: Caption, slot: Settled | None, reasons: dict[str, str], rate: Rate) -> CaptionMove:
+    return CaptionMove(
+        id=caption.id,
+        row=caption.row,
+        text=caption.text,
+        planned_in_ms=caption.in_ms,
+        planned_out_ms=caption.out_ms,
+        need_ms=caption.need_ms,
+        in_ms=ms_of_frame(slot.in_f, rate) if slot is not None else None,
+        out_ms=ms_of_frame(slot.out_f, rate) if slot is not None else None,
+        remark="; ".join(slot.remarks) if slot is not None else reasons.get(caption.id, "its picture has no frame"),
+    )
+
+
+# ---------------------------------------------------------------------------------------------------- the new cut
+
+
+def _cut(cut: Cut, placing: Placing, moves: Sequence[CaptionMove], length_ms: int, rate: Rate) -> Cut:
+    kept = {move.id: move for move in moves if not move.is_lost}
+    captions = [
+        replace(item, in_ms=kept[item.id].in_ms or 0, out_ms=kept[item.id].out_ms or 0)
+        for item in cut.captions
+        if item.id in kept
+    ]
+    sections = [
+        replace(section, rows=tuple(_rows(section, placing, kept.keys(), rate)))
+        for section in cut.sections
+        if any(row.id in placing.rows for row in section.rows)
+    ]
+    return replace(
+        cut,
+        sections=tuple(sorted(sections, key=lambda section: section.rows[0].start_ms)),
+        captions=tuple(sorted(captions, key=lambda item: (item.in_ms, item.out_ms))),
+        length_ms=length_ms,
+        over_ms=0,
+        stuck_ms=0,
+    )
+
+
+def _rows(section: Section, placing: Placing, kept: object, rate: Rate) -> list[Row]:
+    """Return the rows of a section that are in the finished video, by their new starts."""
+    ids = set(kept)  # type: ignore[call-overload]
+    found = [
+        replace(
+            row,
+            start_ms=_ms(place.start_f, rate),
+            length_ms=_ms(place.end_f, rate) - _ms(place.start_f, rate),
+            captions=tuple(name for name in row.captions if name in ids),
+            cut_ms=0,
+            cut_syllables=0,
+            fill_ms=0,
+        )
+        for row in section.rows
+        if (place := placing.rows.get(row.id)) is not None
+    ]
+    return sorted(found, key=lambda row: row.start_ms)
+
+
+def _ms(frames: Fraction, rate: Rate) -> int:
+    return ms_of_frame(_near(frames), rate)
+
+
+def _row_moves(
+    cut: Cut, rows: Sequence[EditRow], new: Cut, placing: Placing, rate: Rate
+) -> Iterator[tuple[str, int, int, int, int]]:
+    planned = {item.row.id: item for item in rows}
+    for row in sorted(new.rows, key=lambda item: item.start_ms):
+        item = planned[row.id]
+        start_ms, end_ms = ms_of_frame(item.start_f, rate), ms_of_frame(item.end_f, rate)
+        yield row.id, start_ms, row.start_ms, end_ms - start_ms, row.length_ms
+
+
+# ---------------------------------------------------------------------------------------------------- findings
+
+
+def check_captions(cut: Cut, rate: Rate) -> Iterator[Finding]:
+    """Yield where the captions of a cut break a rule: a hold below its need, one on another, too short a gap."""
+    for caption in cut.captions:
+        if caption.hold_ms < caption.need_ms:
+            message = f"{caption.hold_ms} ms are too short, {caption.need_ms} ms are needed to read it"
+            yield Finding(code="cut-hold-short", message=message, about=caption.id, source=_HOLD)
+    gap_ms = LEAST_GAP_MS - 1000 // rate.frames_per_s
+    for first, second in pairwise(sorted(cut.captions, key=lambda item: item.in_ms)):
+        between_ms = second.in_ms - first.out_ms
+        if between_ms < 0:
+            message = f'it stands on "{first.id}" for {-between_ms} ms'
+            yield Finding(code="cut-collision", message=message, about=second.id, source=_HOLD)
+        elif 0 < between_ms < gap_ms:
+            message = f'only {between_ms} ms behind "{first.id}", where none or a second should be'
+            yield Finding(code="cut-gap-short", message=message, about=second.id, source=_HOLD)
+
+
+def _findings(cut: Cut, placing: Placing, report: RetimeReport) -> Iterator[Finding]:
+    if report.rows_lost:
+        message = f"{_count(report.rows_lost, 'row')} of the script not found in the video: {_names(report.rows_lost)}"
+        yield Finding(code="cut-row-lost", message=message)
+    twice = [name for name, place in placing.rows.items() if _is_repeated(place)]
+    if twice:
+        yield Finding(code="cut-row-twice", message=f"used more than once, the first use counts: {_names(twice)}")
+    for move in report.captions:
+        if move.is_lost and move.row in placing.rows:
+            flat = " / ".join(move.text.split("\n"))
+            hint = "make its picture longer, or let it run on with --over-cuts" if "needs" in move.remark else None
+            message = f'the caption "{flat}" is left out: {move.remark}'
+            yield Finding(code="cut-caption-lost", message=message, about=move.id, hint=hint)
+    if report.is_provisional:
+        message = "only the length is known, so every time is a first guess; re-time again from the edit list"
+        yield Finding(code="cut-provisional", message=message)
+
+
+def _is_repeated(place: RowPlace) -> bool:
+    return place.remark.startswith("used ")
+
+
+def _count(items: Sequence[str], noun: str) -> str:
+    return f"{len(items)} {noun}{'' if len(items) == 1 else 's'}"
+
+
+def _names(items: Sequence[str]) -> str:
+    more = len(items) - _NAMED
+    return join_words([*items[:_NAMED], f"{more} more"]) if more > 0 else join_words(items)
