@@ -136,6 +136,7 @@ def place(
         return place_by_length(rows, length_ms * rate.frames_per_s / 1000), ()
     path = str(cut)
     text = _text(files or DiskFiles(), path)
+    _check_start(start, rate, path)
     finished, problems = _read(text, path, cut_planned, rate, start)
     if any(problem.is_error for problem in problems):
         raise InputError(problems)
@@ -146,6 +147,18 @@ def place(
         nothing = Problem(span=Span(path), code="edit-empty", message=message, hint=hint)
         raise InputError((*problems, nothing))
     return placing, problems
+
+
+def _check_start(start: str, rate: Rate, path: str) -> None:
+    """Raise an InputError if the start that was given is no timecode of the edit's rate."""
+    from shootplan.model.timecode import parse_label
+
+    try:
+        parse_label(start or "00:00:00:00", rate)
+    except ValueError as error:
+        hint = f"the edit is read at {rate.name} frames a second; give another with --rate"
+        problem = Problem(span=Span(path), code="edit-time-bad", message=f"--start: {error}", hint=hint)
+        raise InputError((problem,)) from error
 
 
 def _text(files: Files, path: str) -> str:

@@ -16,7 +16,18 @@ from shootplan.model.timecode import Rate
 from shootplan.problems import Finding
 from shootplan.records import dataclass
 
-__all__ = ["CaptionMove", "FinishedEdit", "Place", "Placing", "Point", "RetimeReport", "RowPlace", "Shot", "Way"]
+__all__ = [
+    "CaptionMove",
+    "FinishedEdit",
+    "Place",
+    "Placing",
+    "Point",
+    "RetimeReport",
+    "RowMove",
+    "RowPlace",
+    "Shot",
+    "Way",
+]
 
 
 class Way(Enum):
@@ -90,16 +101,17 @@ class Place:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RowPlace:
-    """The stretch of the finished video that a row takes (its first use)."""
+    """The stretch of the finished video that a row takes, of its first use where it is used again."""
 
     start_f: Fraction
     end_f: Fraction
     remark: str = ""
+    is_repeated: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Placing:
-    """Places of rows and captions by their ids; what is in neither ``rows`` nor ``captions`` is lost, with a reason."""
+    """Places of rows and captions by their ids; what has none is in ``lost`` by its id, with the reason."""
 
     way: Way
     rows: Mapping[str, RowPlace]
@@ -107,7 +119,22 @@ class Placing:
     lost: Mapping[str, str]
     length_f: Fraction
     is_provisional: bool = False
-    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RowMove:
+    """
+    A row in the plan and in the finished video, in milliseconds; without ``start_ms`` it is lost.
+
+    Lengths run to the next picture.
+    """
+
+    id: str
+    planned_ms: int
+    planned_length_ms: int
+    start_ms: int | None = None
+    length_ms: int = 0
+    remark: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -147,17 +174,20 @@ class RetimeReport:
     """
     The re-timed cut and how it differs from the plan.
 
-    ``rows_lost`` are ids in script order, ``row_moves`` (id, planned start, new start, planned length, new length) in
-    milliseconds by new start; lengths run to the next picture. ``frame_ms`` is a frame, rounded up.
+    Rows and captions stand in script order. ``frame_ms`` is the length of a frame, rounded up.
     """
 
     way: Way
     rate: Rate
     cut: Cut
     planned_ms: int
+    rows: tuple[RowMove, ...]
     captions: tuple[CaptionMove, ...]
-    row_moves: tuple[tuple[str, int, int, int, int], ...]
-    rows_lost: tuple[str, ...]
-    is_provisional: bool
+    frame_ms: int
+    is_provisional: bool = False
     findings: tuple[Finding, ...] = ()
-    frame_ms: int = 0
+
+    @property
+    def rows_lost(self) -> tuple[str, ...]:
+        """The ids of the rows that are not in the finished video."""
+        return tuple(row.id for row in self.rows if row.start_ms is None)

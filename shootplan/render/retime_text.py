@@ -6,7 +6,7 @@ A report comes in, text or plain values go out.
 
 from __future__ import annotations
 
-from shootplan.model.retiming import CaptionMove, RetimeReport
+from shootplan.model.retiming import CaptionMove, RetimeReport, RowMove
 from shootplan.model.show import running_text
 from shootplan.render.table_text import table
 
@@ -29,15 +29,21 @@ def retime_view(report: RetimeReport) -> str:
 
 
 def _rows(report: RetimeReport) -> list[str]:
-    changed = [
-        (name, _clock(old), _clock(new), _signed(new - old), _signed(length - planned, report.frame_ms))
-        for name, old, new, planned, length in report.row_moves
-        if abs(new - old) > report.frame_ms or abs(length - planned) > report.frame_ms
-    ]
-    lost = [(name, "", "lost", "", "") for name in report.rows_lost]
-    if not changed and not lost:
-        return ["every row stands where it was planned", ""]
-    return [table(("row", "planned", "now", "moved", "longer"), [*changed, *lost]), ""]
+    rows = [cells for move in report.rows if (cells := _row(move, report.frame_ms))]
+    if not rows:
+        return ["every row stands where it was planned"]
+    return [table(("row", "planned", "now", "moved", "longer", "remark"), rows), ""]
+
+
+def _row(move: RowMove, frame_ms: int) -> tuple[str, ...]:
+    """Return the cells of a row, none if there is nothing to say of it."""
+    if move.start_ms is None:
+        return (move.id, _clock(move.planned_ms), "lost", "", "", move.remark)
+    moved = _signed(move.start_ms - move.planned_ms, frame_ms)
+    longer = _signed(move.length_ms - move.planned_length_ms, frame_ms)
+    if not (moved or longer or move.remark):
+        return ()
+    return (move.id, _clock(move.planned_ms), _clock(move.start_ms), moved, longer, move.remark)
 
 
 def _captions(report: RetimeReport) -> list[str]:
@@ -95,8 +101,15 @@ def retime_json(report: RetimeReport) -> dict[str, object]:
         "planned_ms": report.planned_ms,
         "length_ms": report.cut.length_ms,
         "rows": [
-            {"row": name, "planned_ms": old, "start_ms": new, "planned_length_ms": planned, "length_ms": length}
-            for name, old, new, planned, length in report.row_moves
+            {
+                "row": move.id,
+                "planned_ms": move.planned_ms,
+                "start_ms": move.start_ms,
+                "planned_length_ms": move.planned_length_ms,
+                "length_ms": move.length_ms,
+                "remark": move.remark,
+            }
+            for move in report.rows
         ],
         "rows_lost": list(report.rows_lost),
         "captions": [_caption_json(move) for move in report.captions],

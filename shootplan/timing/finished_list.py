@@ -200,7 +200,7 @@ class _Reader:
         ends = [event.times[3] - start_f for event in self.events]
         kept = sorted((shot for shot in shots if shot.out_f > max(shot.in_f, Fraction(0))), key=lambda shot: shot.in_f)
         points = (Point(id=name, at_f=Fraction(frame - start_f)) for frame, name in self.marks)
-        return FinishedEdit(shots=tuple(kept), points=tuple(points), length_f=Fraction(max(ends, default=0)))
+        return FinishedEdit(shots=tuple(kept), points=tuple(points), length_f=Fraction(max(0, *ends) if ends else 0))
 
     def _shot(self, event: _Event, start_f: int) -> Shot:
         source_in, source_out, record_in, record_out = event.times

@@ -51,14 +51,16 @@ def place_by_shots(rows: Sequence[EditRow], edit: FinishedEdit) -> Placing:
                 place = by_marks.captions[mark.caption.id]
                 captions[mark.caption.id] = replace(place, high_f=high_f, remark="by its marker")
         elif item.row.id not in places:
+            lost[item.row.id] = "not in the edit"
             lost.update({mark.caption.id: "its picture is not in the edit" for mark in item.marks})
     return Placing(way=Way.SHOTS, rows=places, captions=captions, lost=lost, length_f=edit.length_f)
 
 
 def _row_place(own: list[Shot]) -> RowPlace:
     runs = _runs(own)
-    remark = f"used {len(runs)} times, the first counts" if len(runs) > 1 else ""
-    return RowPlace(start_f=runs[0][0], end_f=runs[0][1], remark=remark)
+    again = len(runs) > 1
+    remark = f"used {len(runs)} times, the first counts" if again else ""
+    return RowPlace(start_f=max(Fraction(0), runs[0][0]), end_f=runs[0][1], remark=remark, is_repeated=again)
 
 
 def _runs(own: list[Shot]) -> list[tuple[Fraction, Fraction]]:
@@ -76,7 +78,9 @@ def _place_captions(item: EditRow, own: list[Shot], captions: dict[str, Place], 
     bases = _bases(own)
     runs = _runs(own)
     for mark in item.marks:
-        found = [(at_f, shot) for shot in own if (at_f := shot.place_of(bases[shot.reel] + mark.in_f)) is not None]
+        shown = [(shot.place_of(bases[shot.reel] + mark.in_f), shot) for shot in own]
+        # What lies before the first frame of the video is not in it.
+        found = [(at_f, shot) for at_f, shot in shown if at_f is not None and at_f >= 0]
         if not found:
             lost[mark.caption.id] = "the part of the picture that it stands on is not in the edit"
             continue
@@ -193,6 +197,7 @@ def place_by_ruler(
             low_f = min(start_f, max(at_f, Fraction(0)))
             captions[mark.caption.id] = Place(at_f=at_f, low_f=low_f, high_f=high_f, remark=remark)
     reasons = {mark.caption.id: lost[item.row.id] for item in rows if item.row.id in lost for mark in item.marks}
+    reasons.update(lost)
     ends = [length_f, *(place.end_f for place in places.values())]
     return Placing(way=way, rows=places, captions=captions, lost=reasons, length_f=max(ends))
 

@@ -13,7 +13,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from shootplan.model.cut import Caption, Cut, Row, Section
-from shootplan.model.retiming import CaptionMove, Placing, RetimeReport, RowPlace
+from shootplan.model.retiming import CaptionMove, Placing, RetimeReport, RowMove
 from shootplan.model.show import join_words
 from shootplan.model.timecode import Rate, least_frames, ms_of_frame
 from shootplan.problems import Finding
@@ -63,15 +63,13 @@ def retime_cut(
     settled = {slot.id: slot for slot in slots}
     moves = tuple(_move(caption, settled.get(caption.id), reasons, rate) for caption in cut.captions)
     new = _cut(cut, placing, moves, ms_of_frame(length_f, rate), rate)
-    rows_lost = tuple(row.id for row in cut.rows if row.id not in placing.rows)
     report = RetimeReport(
         way=placing.way,
         rate=rate,
         cut=new,
         planned_ms=cut.length_ms,
+        rows=tuple(_row_moves(cut, rows, placing, rate)),
         captions=moves,
-        row_moves=tuple(_row_moves(cut, rows, new, placing, rate)),
-        rows_lost=rows_lost,
         is_provisional=placing.is_provisional,
         frame_ms=int(-(-1000 // rate.frames_per_s)),
     )
@@ -101,6 +99,7 @@ def _move(caption: Caption, slot: Settled | None, reasons: dict[str, str], rate:
 
 
 def _cut(cut: Cut, placing: Placing, moves: Sequence[CaptionMove], length_ms: int, rate: Rate) -> Cut:
+    """Return the cut with what is in the finished video, in its order; a row of another section may stand between."""
     kept = {move.id: move for move in moves if not move.is_lost}
     captions = [
         replace(item, in_ms=kept[item.id].in_ms or 0, out_ms=kept[item.id].out_ms or 0)
@@ -108,7 +107,7 @@ def _cut(cut: Cut, placing: Placing, moves: Sequence[CaptionMove], length_ms: in
         if item.id in kept
     ]
     sections = [
-        replace(section, rows=tuple(_rows(section, placing, kept.keys(), rate)))
+        replace(section, rows=tuple(_rows(section, placing, set(kept), rate)))
         for section in cut.sections
         if any(row.id in placing.rows for row in section.rows)
     ]
@@ -122,15 +121,14 @@ def _cut(cut: Cut, placing: Placing, moves: Sequence[CaptionMove], length_ms: in
     )
 
 
-def _rows(section: Section, placing: Placing, kept: object, rate: Rate) -> list[Row]:
+def _rows(section: Section, placing: Placing, kept: set[str], rate: Rate) -> list[Row]:
     """Return the rows of a section that are in the finished video, by their new starts."""
-    ids = set(kept)  # type: ignore[call-overload]
     found = [
         replace(
             row,
             start_ms=_ms(place.start_f, rate),
             length_ms=_ms(place.end_f, rate) - _ms(place.start_f, rate),
-            captions=tuple(name for name in row.captions if name in ids),
+            captions=tuple(name for name in row.captions if name in kept),
             cut_ms=0,
             cut_syllables=0,
             fill_ms=0,
@@ -145,14 +143,20 @@ def _ms(frames: Fraction, rate: Rate) -> int:
     return ms_of_frame(_near(frames), rate)
 
 
-def _row_moves(
-    cut: Cut, rows: Sequence[EditRow], new: Cut, placing: Placing, rate: Rate
-) -> Iterator[tuple[str, int, int, int, int]]:
+def _row_moves(cut: Cut, rows: Sequence[EditRow], placing: Placing, rate: Rate) -> Iterator[RowMove]:
     planned = {item.row.id: item for item in rows}
-    for row in sorted(new.rows, key=lambda item: item.start_ms):
-        item = planned[row.id]
-        start_ms, end_ms = ms_of_frame(item.start_f, rate), ms_of_frame(item.end_f, rate)
-        yield row.id, start_ms, row.start_ms, end_ms - start_ms, row.length_ms
+    for row in cut.rows:
+        item, place = planned.get(row.id), placing.rows.get(row.id)
+        start_ms = ms_of_frame(item.start_f, rate) if item is not None else row.start_ms
+        length_ms = ms_of_frame(item.end_f, rate) - start_ms if item is not None else row.length_ms
+        yield RowMove(
+            id=row.id,
+            planned_ms=start_ms,
+            planned_length_ms=length_ms,
+            start_ms=_ms(place.start_f, rate) if place is not None else None,
+            length_ms=_ms(place.end_f, rate) - _ms(place.start_f, rate) if place is not None else 0,
+            remark=place.remark if place is not None else placing.lost.get(row.id, "its picture has no frame"),
+        )
 
 
 # ---------------------------------------------------------------------------------------------------- findings
@@ -179,7 +183,7 @@ def _findings(cut: Cut, placing: Placing, report: RetimeReport) -> Iterator[Find
     if report.rows_lost:
         message = f"{_count(report.rows_lost, 'row')} of the script not found in the video: {_names(report.rows_lost)}"
         yield Finding(code="cut-row-lost", message=message)
-    twice = [name for name, place in placing.rows.items() if _is_repeated(place)]
+    twice = [name for name, place in placing.rows.items() if place.is_repeated]
     if twice:
         yield Finding(code="cut-row-twice", message=f"used more than once, the first use counts: {_names(twice)}")
     for move in report.captions:
@@ -191,10 +195,6 @@ def _findings(cut: Cut, placing: Placing, report: RetimeReport) -> Iterator[Find
     if report.is_provisional:
         message = "only the length is known, so every time is a first guess; re-time again from the edit list"
         yield Finding(code="cut-provisional", message=message)
-
-
-def _is_repeated(place: RowPlace) -> bool:
-    return place.remark.startswith("used ")
 
 
 def _count(items: Sequence[str], noun: str) -> str:
