@@ -7,10 +7,10 @@ meaning or goes raises the version.
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 from shootplan.model.costing import LineCost, RecipeCost
+from shootplan.model.json_text import laid_out
 from shootplan.model.planning import PlanInput
 from shootplan.model.publication import Publication
 from shootplan.model.resolved import ResolvedEpisode, ResolvedRecipe
@@ -18,7 +18,7 @@ from shootplan.render.day_words import chain_lines, labels_of
 from shootplan.render.encode import encode
 from shootplan.render.swaps_text import swaps_json
 
-__all__ = ["SCHEMA_VERSION", "costs_json", "day_json", "figures_json", "laid_out", "plan_json", "times_json"]
+__all__ = ["SCHEMA_VERSION", "costs_json", "day_json", "figures_json", "plan_json", "times_json"]
 
 SCHEMA_VERSION = 1
 
@@ -68,21 +68,6 @@ def figures_json(resolved: ResolvedEpisode, *, costs: Any, times: Any, filled: A
         "times": times_json(resolved, times),
         "cut": encode(cut),
     }
-
-
-def laid_out(value: object, *, depth: int = 4, pad: str = "") -> str:
-    """
-    Return plain values as JSON, broken into lines down to ``depth`` levels, so that a difference shows its row.
-
-    What lies deeper is written in C, which the library does only for text without line breaks, in a sixth of the time.
-    """
-    if not depth or not value or not isinstance(value, dict | list):
-        return json.dumps(value, ensure_ascii=False, sort_keys=True)
-    inner = pad + " "
-    if isinstance(value, dict):
-        parts = [f"{json.dumps(key)}: {laid_out(value[key], depth=depth - 1, pad=inner)}" for key in sorted(value)]
-        return "{\n" + ",\n".join(inner + part for part in parts) + f"\n{pad}}}"
-    return "[\n" + ",\n".join(inner + laid_out(item, depth=depth - 1, pad=inner) for item in value) + f"\n{pad}]"
 
 
 def times_json(resolved: ResolvedEpisode, times: Any) -> dict[str, Any]:

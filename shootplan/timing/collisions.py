@@ -19,7 +19,7 @@ from shootplan.problems import Finding
 from shootplan.timing.holds import ITEM_MARK, CaptionStyle, caption_need_ms, fits, wrap
 from shootplan.timing.placing import LEAD_IN_MS
 
-__all__ = ["merge_captions", "tell_collisions"]
+__all__ = ["merge_captions", "merged_text", "tell_collisions"]
 
 _RULE = "BCAP guidance on superimposed text as published by Clearcast; BBC subtitle guidelines"
 _NAMED = 3
@@ -50,14 +50,20 @@ def _needs_ms(captions: Sequence[CaptionText]) -> int:
 def _merges(captions: tuple[CaptionText, ...], style: CaptionStyle) -> Iterator[tuple[int, tuple[CaptionText, ...]]]:
     """Yield (milliseconds saved, captions afterwards) for each pair of neighbours that fits on the screen."""
     for idx, (first, second) in enumerate(pairwise(captions)):
-        items = (first.text, second.text)
-        lines = items if fits(items, style) else wrap(ITEM_MARK.join(_flat(item) for item in items), style)
-        if not fits(lines, style):
+        text = merged_text(first.text, second.text, style)
+        if text is None:
             continue
         sources = dict.fromkeys(source for source in (first.source, second.source) if source)
-        one = replace(first, text="\n".join(lines), source=", ".join(sources))
+        one = replace(first, text=text, source=", ".join(sources))
         saved_ms = _needs_ms((first, second)) - _needs_ms((one,))
         yield saved_ms, (*captions[:idx], one, *captions[idx + 2 :])
+
+
+def merged_text(first: str, second: str, style: CaptionStyle) -> str | None:
+    """Return two captions as one, ``None`` if they do not fit on the screen together."""
+    items = (first, second)
+    lines = items if fits(items, style) else wrap(ITEM_MARK.join(_flat(item) for item in items), style)
+    return "\n".join(lines) if fits(lines, style) else None
 
 
 def _flat(text: str) -> str:

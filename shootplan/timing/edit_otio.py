@@ -7,10 +7,10 @@ Track.1, Clip.2, Marker.2); numbers are floats only because the format wants the
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 from shootplan.model.cut import CaptionKind, Cut
+from shootplan.model.json_text import laid_out
 from shootplan.model.timecode import Rate, label
 from shootplan.timing.edit_rows import EditRow, Mark, edit_rows
 
@@ -18,6 +18,8 @@ __all__ = ["OURS", "write_otio"]
 
 #: Our name in the metadata, under which a row's and a caption's id are found again.
 OURS = "shootplan"
+#: Levels that are broken into lines, so that each clip is a line: timeline, stack, tracks, track, clips.
+_DEPTH = 5
 _SECTION_COLOUR = "PURPLE"
 _COLOURS = {
     CaptionKind.INGREDIENT: "GREEN",
@@ -46,7 +48,7 @@ def write_otio(cut: Cut, rate: Rate, title: str) -> str:
         "global_start_time": _time(start_f, rate),
         "tracks": stack,
     }
-    return json.dumps(timeline, ensure_ascii=False, indent=1, sort_keys=True) + "\n"
+    return laid_out(timeline, depth=_DEPTH) + "\n"
 
 
 def _clip(item: EditRow, rate: Rate) -> dict[str, Any]:

@@ -12,15 +12,16 @@ from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
-from shootplan.model.cut import Caption, Cut, Row, Section
+from shootplan.model.cut import Cut, Row, Section
 from shootplan.model.retiming import CaptionMove, Placing, RetimeReport, RowMove
 from shootplan.model.show import join_words
-from shootplan.model.timecode import Rate, least_frames, ms_of_frame
+from shootplan.model.timecode import Rate, ms_of_frame
 from shootplan.problems import Finding
 from shootplan.timing.chapters import chapter_findings
 from shootplan.timing.edit_rows import EditRow
+from shootplan.timing.holds import VERTICAL, WIDE
 from shootplan.timing.placing import LEAST_GAP_MS
-from shootplan.timing.settle import Settled, Wanted, settle
+from shootplan.timing.settle_merging import Merged, settle_merging
 
 __all__ = ["check_captions", "retime_cut"]
 
@@ -46,23 +47,11 @@ def retime_cut(
         Whether a caption may run on into the next picture rather than be left out.
     """
     length_f = _near(placing.length_f)
-    marks = [(item, mark) for item in rows for mark in item.marks]
-    wanted = [
-        Wanted(
-            id=mark.caption.id,
-            place=placing.captions[mark.caption.id],
-            hold_f=mark.length_f,
-            need_f=least_frames(mark.caption.need_ms, rate),
-            order=order,
-        )
-        for order, (_, mark) in enumerate(marks)
-        if mark.caption.id in placing.captions
-    ]
-    slots, no_room = settle(wanted, rate, length_f, over_cuts=over_cuts)
-    reasons = {**placing.lost, **no_room}
-    settled = {slot.id: slot for slot in slots}
-    moves = tuple(_move(caption, settled.get(caption.id), reasons, rate) for caption in cut.captions)
-    new = _cut(cut, placing, moves, ms_of_frame(length_f, rate), rate)
+    marks = [mark for item in rows for mark in item.marks]
+    style = VERTICAL if cut.is_vertical else WIDE
+    merged = settle_merging(marks, placing.captions, rate, length_f, style=style, over_cuts=over_cuts)
+    moves = tuple(_moves(cut, merged, placing, rate))
+    new = _cut(cut, placing, merged, ms_of_frame(length_f, rate), rate)
     report = RetimeReport(
         way=placing.way,
         rate=rate,
@@ -81,29 +70,38 @@ def _near(value: Fraction) -> int:
     return (2 * value.numerator + value.denominator) // (2 * value.denominator)
 
 
-def _move(caption: Caption, slot: Settled | None, reasons: dict[str, str], rate: Rate) -> CaptionMove:
-    return CaptionMove(
-        id=caption.id,
-        row=caption.row,
-        text=caption.text,
-        planned_in_ms=caption.in_ms,
-        planned_out_ms=caption.out_ms,
-        need_ms=caption.need_ms,
-        in_ms=ms_of_frame(slot.in_f, rate) if slot is not None else None,
-        out_ms=ms_of_frame(slot.out_f, rate) if slot is not None else None,
-        remark="; ".join(slot.remarks) if slot is not None else reasons.get(caption.id, "its picture has no frame"),
-    )
+def _moves(cut: Cut, merged: Merged, placing: Placing, rate: Rate) -> Iterator[CaptionMove]:
+    """Yield what became of each planned caption; one that joined another comes and goes with it."""
+    slots = {slot.id: slot for slot in merged.slots}
+    reasons = {**placing.lost, **merged.no_room}
+    for caption in cut.captions:
+        holder = merged.into.get(caption.id, caption.id)
+        slot = slots.get(holder)
+        remarks = slot.remarks if slot is not None else []
+        if holder != caption.id:
+            remarks = [f"shown together with {holder}"]
+        yield CaptionMove(
+            id=caption.id,
+            row=caption.row,
+            text=caption.text,
+            planned_in_ms=caption.in_ms,
+            planned_out_ms=caption.out_ms,
+            need_ms=caption.need_ms,
+            in_ms=ms_of_frame(slot.in_f, rate) if slot is not None else None,
+            out_ms=ms_of_frame(slot.out_f, rate) if slot is not None else None,
+            remark="; ".join(remarks) if slot is not None else reasons.get(holder, "its picture has no frame"),
+        )
 
 
 # ---------------------------------------------------------------------------------------------------- the new cut
 
 
-def _cut(cut: Cut, placing: Placing, moves: Sequence[CaptionMove], length_ms: int, rate: Rate) -> Cut:
+def _cut(cut: Cut, placing: Placing, merged: Merged, length_ms: int, rate: Rate) -> Cut:
     """Return the cut with what is in the finished video, in its order; a row of another section may stand between."""
-    kept = {move.id: move for move in moves if not move.is_lost}
+    kept = {slot.id: slot for slot in merged.slots}
     captions = [
-        replace(item, in_ms=kept[item.id].in_ms or 0, out_ms=kept[item.id].out_ms or 0)
-        for item in cut.captions
+        replace(item, in_ms=ms_of_frame(kept[item.id].in_f, rate), out_ms=ms_of_frame(kept[item.id].out_f, rate))
+        for item in merged.captions
         if item.id in kept
     ]
     sections = [

@@ -221,11 +221,34 @@ def test_two_captions_brought_together_are_butted_or_the_second_is_told() -> Non
     found = times(retimed(text))
     assert found["bake.boil.1"] == (12_320, 15_320)
     assert found["bake.boil.2"] == (15_320, 18_000)
-    squeezed = edl(
-        HELLO, event(2, "R003", "00:00:00 00:18:00", "00:12:00 00:16:12", "bake.boil", "M2   R003  100.4  00:00:00:00")
-    )
-    assert times(retimed(squeezed))["bake.boil.2"] is None
-    assert "stands on the one before" in retimed(squeezed).captions[2].remark
+
+
+def squeezed(speed: str, record: str) -> str:
+    """Return a list in which the boil's 18 s of source fill fewer seconds of the video."""
+    motion = f"M2   R003  {speed}  00:00:00:00"
+    return edl(HELLO, event(2, "R003", "00:00:00 00:18:00", f"00:12:00 {record}", "bake.boil", motion))
+
+
+def test_two_captions_that_do_not_both_fit_are_shown_as_one() -> None:
+    """
+    4.5 s of picture: 2.4 s each do not fit twice. "900 g potatoes" and "½ tsp salt" on two lines are six words, 3.2 s.
+
+    18 s of source in 112 frames are 100.4 frames a second; 1 s of source is 6.2 frames in, 12.25 s, frame 306.
+    """
+    found = retimed(squeezed("100.4", "00:16:12"))
+    assert times(found)["bake.boil.1"] == (12_240, 15_440)
+    assert times(found)["bake.boil.2"] == (12_240, 15_440)
+    assert found.captions[2].remark == "shown together with bake.boil.1"
+    (one,) = (caption for caption in found.cut.captions if caption.row == "bake.boil")
+    assert (one.id, one.text, one.need_ms) == ("bake.boil.1", "900 g potatoes\n½ tsp salt", 3200)
+    assert next(row for row in found.cut.rows if row.id == "bake.boil").captions == ("bake.boil.1",)
+
+
+def test_what_cannot_be_merged_is_told() -> None:
+    """3 s of picture: one caption of 2.4 s fits, both together would need 3.2 s: the merged one has no room either."""
+    found = retimed(squeezed("150.0", "00:15:00"))
+    assert [times(found)[name] for name in ("bake.boil.1", "bake.boil.2")] == [(12_160, 14_560), None]
+    assert "stands on the one before" in found.captions[2].remark
 
 
 def test_a_short_gap_is_closed() -> None:
