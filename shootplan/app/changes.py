@@ -25,25 +25,29 @@ __all__ = ["CARRIERS", "changes_between", "changes_by_price"]
 _COSTING, _BLOG = ("costing.csv", "costing.html"), ("blog/{recipe}.html", "blog/{recipe}.md")
 _SHOPPING, _COVER = ("shopping.csv", "shopping.md"), ("index.html",)
 _DAY = ("shooting_order.html", "shooting_order.md", "timeline.svg")
-_CAPTIONS, _EDIT = ("captions.csv", "captions.srt", "captions.vtt"), ("edit.edl", "edit.otio")
+_CAPTIONS, _EDIT = ("captions.csv", "captions.srt", "captions.ttml", "captions.vtt"), ("edit.edl", "edit.otio")
 _CHAPTERS, _DESCRIPTION = ("chapters.txt",), ("description.txt",)
+_BLOG_COVER, _SCRIPT = ("blog/index.html", "blog/index.md"), ("reading.html", "script.html", "script.md")
+_AGREEMENT = ("agreement.html", "agreement.md")
+#: What lists all dishes with their prices.
+_LISTS = (*_COVER, *_BLOG_COVER, *_DESCRIPTION)
 #: Which documents carry which kind of fact. ``{recipe}`` is the recipe's id; a fact of no recipe is on every blog page.
 CARRIERS: dict[FactKind, tuple[str, ...]] = {
-    FactKind.EPISODE: (*_COSTING, *_BLOG, *_COVER, *_DAY, *_SHOPPING, *_CAPTIONS, *_DESCRIPTION),
-    FactKind.RECIPE: (*_COSTING, *_BLOG, *_COVER, *_DAY, *_SHOPPING, *_DESCRIPTION),
+    FactKind.EPISODE: (*_COSTING, *_BLOG, *_LISTS, *_DAY, *_SHOPPING, *_CAPTIONS, *_SCRIPT),
+    FactKind.RECIPE: (*_COSTING, *_BLOG, *_LISTS, *_DAY, *_SHOPPING, *_SCRIPT),
     FactKind.PRICE_ROW: (*_COSTING, *_SHOPPING, *_DESCRIPTION),
-    FactKind.LINE: (*_COSTING, *_BLOG),
-    FactKind.SERVING: (*_COSTING, *_BLOG, *_COVER, *_DESCRIPTION),
-    FactKind.TOTAL: (*_COSTING, *_COVER, *_DESCRIPTION),
-    FactKind.CLAIM: ("costing.html", *_COVER, *_DESCRIPTION),
-    FactKind.AMOUNT: (*_COSTING, *_BLOG, *_SHOPPING),
+    FactKind.LINE: (*_COSTING, *_BLOG, *_AGREEMENT),
+    FactKind.SERVING: (*_COSTING, *_BLOG, *_LISTS, *_AGREEMENT),
+    FactKind.TOTAL: (*_COSTING, *_LISTS, *_AGREEMENT),
+    FactKind.CLAIM: ("costing.html", *_COVER, *_DESCRIPTION, *_AGREEMENT),
+    FactKind.AMOUNT: (*_COSTING, *_BLOG, *_SHOPPING, *_AGREEMENT),
     FactKind.ALLERGEN: (*_BLOG, *_COVER, *_DAY, *_DESCRIPTION),
-    FactKind.TIME: (*_BLOG, *_COVER),
+    FactKind.TIME: (*_BLOG, *_LISTS, *_AGREEMENT),
     FactKind.DAY: (*_COVER, *_DAY),
-    FactKind.LENGTH: (*_COVER, *_CHAPTERS, *_EDIT, *_DESCRIPTION),
-    FactKind.CAPTION: (*_CAPTIONS, *_EDIT),
-    FactKind.NARRATION: _EDIT,
-    FactKind.TEXT: _BLOG,
+    FactKind.LENGTH: (*_COVER, *_CHAPTERS, *_EDIT, *_DESCRIPTION, *_SCRIPT),
+    FactKind.CAPTION: (*_CAPTIONS, *_EDIT, *_SCRIPT, *_AGREEMENT),
+    FactKind.NARRATION: (*_EDIT, *_SCRIPT, *_AGREEMENT),
+    FactKind.TEXT: (*_BLOG, *_AGREEMENT),
 }
 
 
@@ -122,7 +126,7 @@ def _change(was: Fact | None, now: Fact | None) -> Change:
 def _carriers(fact: Fact) -> tuple[str, ...]:
     """Return the documents that carry a fact; the episode's own texts stand on the cover page."""
     if fact.kind is FactKind.TEXT and not fact.about:
-        return _COVER
+        return (*_COVER, *_BLOG_COVER)
     return tuple(name.format(recipe=fact.about or "*") for name in CARRIERS[fact.kind])
 
 
