@@ -191,7 +191,8 @@ class Kitchen:
     ``home_cooks``, ``home_rings`` and ``home_ovens`` are the kitchen of the blog's times (default 1 cook, 4 rings,
     1 oven). Times of day are local. ``frame_rate`` is the cameras' and the edit's. ``set_up_s`` is how long after call
     nothing is recorded yet, ``strike_s`` what clearing away takes after the last step. With ``pick_ups`` a shot that
-    the camera cannot take while the dish is made is recorded later.
+    the camera cannot take while the dish is made is recorded later. With ``keeps_food_limits`` the filmed day keeps the
+    limits of food safety on waiting; else it tells which it breaks.
     """
 
     people: tuple[Person, ...] = (Person(name="cook", is_presenter=True),)
@@ -211,6 +212,7 @@ class Kitchen:
     set_up_s: int = 0
     strike_s: int = 0
     pick_ups: bool = True
+    keeps_food_limits: bool = False
     meal_s: int = 1800
     meal_within_s: int = 6 * 3600
     home_cooks: int = 1

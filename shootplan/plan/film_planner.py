@@ -14,11 +14,12 @@ from typing import TYPE_CHECKING
 from shootplan.model.filming import Meal, PickUp, SolvePhase
 from shootplan.model.planning import Activity, ActivityKind, PlanInput, Schedule, SolveResult, SolveStatus
 from shootplan.model.resolved import ResolvedEpisode
+from shootplan.plan.film_food import broken_food_limits, food_limits
 from shootplan.plan.film_pickups import find_pick_ups
 from shootplan.plan.film_tasks import build_filmed_plan
 from shootplan.plan.films import camera_work
-from shootplan.plan.fixed_order import fixed_order
-from shootplan.plan.graph import Ends
+from shootplan.plan.fixed_order import fixed_network, fixed_order
+from shootplan.plan.graph import EdgeKind, Ends, PositiveCycle
 from shootplan.plan.planner import Progress, bound_of, explained, heats_late, horizon_of
 from shootplan.plan.task_lags import minutes
 from shootplan.plan.task_people import seconds_of_day
@@ -84,7 +85,7 @@ def plan_filmed_day(
     """
     tell = progress or (lambda words: None)
     kitchen = resolved.episode.kitchen
-    plan_input = build_filmed_plan(resolved, with_options=with_options)
+    plan_input = _filmed_input(resolved, with_options=with_options)
     limit_s = _time_to_wrap(resolved)
     phases: list[SolvePhase] = []
     pick_ups: tuple[PickUp, ...] = ()
@@ -94,14 +95,27 @@ def plan_filmed_day(
         found = find_pick_ups(plan_input, budget=_SHARES["pick-ups"] * budget, horizon_s=limit_s)
         pick_ups = found.shots
         phases.append(SolvePhase(name="shots to pick up", value=len(pick_ups), unit="", is_proven=found.is_proven))
-    plan_input = build_filmed_plan(resolved, pick_ups=pick_ups, with_options=with_options)
+    plan_input = _filmed_input(resolved, pick_ups=pick_ups, with_options=with_options)
     meal = Meal(activity="", length_s=kitchen.meal_s, within_s=kitchen.meal_within_s, from_s=kitchen.meal_within_s // 2)
     plan_input = replace(plan_input, meal=meal)
     plan_input, result = solve_filmed(
         plan_input, aims=aims, budget=budget, workers=workers, progress=tell, latest_s=limit_s
     )
-    result = replace(result, phases=(*phases, *result.phases))
+    cautions: tuple[str, ...] = ()
+    if result.schedule is not None:
+        cautions = broken_food_limits(food_limits(plan_input, resolved), result.schedule)
+    result = replace(result, phases=(*phases, *result.phases), notes=(*cautions, *result.notes))
     return FilmedPlan(plan_input=plan_input, result=result, pick_ups=pick_ups)
+
+
+def _filmed_input(
+    resolved: ResolvedEpisode, *, pick_ups: tuple[PickUp, ...] = (), with_options: bool = False
+) -> PlanInput:
+    """Return the filmed plan, with the limits of food safety where the kitchen file makes them rules."""
+    plan_input = build_filmed_plan(resolved, pick_ups=pick_ups, with_options=with_options)
+    if not resolved.episode.kitchen.keeps_food_limits:
+        return plan_input
+    return replace(plan_input, lags=(*plan_input.lags, *food_limits(plan_input, resolved)))
 
 
 def solve_filmed(
@@ -322,10 +336,7 @@ class _Run:
         if early is None:
             raise RuntimeError("a sound plan cannot keep its own orders")
         self._check(early)
-        short = fixed_order(self.input, early, ends=Ends.SHORT)
-        if short is not None and verify(self.input, short, is_short=True):
-            self.notes.append("at the short end the plan's orders do not keep every limit")
-            short = None
+        short = self._short(early)
         long = heats_late(self.input, early)
         is_proven = long.makespan_s <= self.bound_s
         return SolveResult(
@@ -337,6 +348,18 @@ class _Run:
             notes=tuple(self.notes),
             phases=tuple(self.phases),
         )
+
+    def _short(self, schedule: Schedule) -> Schedule | None:
+        """Run the plan with everything at its short end; where a limit breaks there, say which."""
+        try:
+            fixed_network(self.input, schedule, ends=Ends.SHORT).earliest()
+        except PositiveCycle as cycle:
+            limits = [edge.reason for edge in cycle.edges if edge.kind is EdgeKind.LIMIT and edge.weight_s]
+            words = limits[0] if limits else "a limit"
+            self.notes.append(f"if everything takes its short end, this order breaks: {words}")
+            return None
+        short = fixed_order(self.input, schedule, ends=Ends.SHORT)
+        return short if short is not None and not verify(self.input, short, is_short=True) else None
 
     def _check(self, schedule: Schedule) -> None:
         broken = verify(self.input, schedule)

@@ -15,6 +15,7 @@ from shootplan.problems import Problem, did_you_mean
 from shootplan.read.durations import read_duration
 from shootplan.read.kitchen_keys import (
     CAMERAS,
+    FOOD,
     FRIDGE,
     HOB,
     HOME,
@@ -36,7 +37,7 @@ from shootplan.records import dataclass
 
 __all__ = ["read_kitchen"]
 
-_TABLES = ("people", "hob", "ovens", "vessels", "tools", "cameras", "pace", "hours", "home", "fridge")
+_TABLES = ("people", "hob", "ovens", "vessels", "tools", "cameras", "pace", "hours", "home", "fridge", "food")
 #: What ``hours`` gives in pairs, and the model's two names for each.
 _PAIRS = {
     "staffed": ("staffed_from", "staffed_until"),
@@ -84,6 +85,7 @@ class _Reader:
         values["pace"] = Pace(**self._table("pace", PACE))
         values |= self._hours() | self._cameras()
         values |= self._table("home", HOME) | self._table("fridge", FRIDGE)
+        values |= self._table("food", FOOD)
         return Kitchen(path=path, **values)
 
     # ------------------------------------------------------------------------------------------------ tables

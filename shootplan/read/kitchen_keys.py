@@ -18,6 +18,7 @@ from shootplan.read.values import Wrong, choice, quoted, read_time, read_time_wi
 
 __all__ = [
     "CAMERAS",
+    "FOOD",
     "FRIDGE",
     "HOB",
     "HOME",
@@ -182,4 +183,5 @@ HOME: Keys = {
     "rings": ("home_rings", _whole(0, 99)),
     "ovens": ("home_ovens", _whole(0, 99)),
 }
+FOOD: Keys = {"limits": ("keeps_food_limits", _said(choice({"caution": False, "rule": True})))}
 FRIDGE: Keys = {"places": ("fridge_places", _whole(0))}
