@@ -76,7 +76,7 @@ def test_rice_that_waits_longer_than_an_hour_is_a_caution(tmp_path: Path) -> Non
 
 
 def test_as_a_rule_the_rice_is_boiled_later(tmp_path: Path) -> None:
-    """With limits as rules the rice is boiled so that at most 60 minutes pass: not before minute 18; wrap 92 as before."""
+    """With limits as rules at most 60 minutes pass: the rice is boiled from minute 18 on; wrap 92 as before."""
     found = plan_filmed_day(load(written(tmp_path, "- 500 g rice", *RICE, limits="rule")).resolved)
     assert found.result.schedule is not None
     assert found.result.schedule.makespan_s == 92 * 60
@@ -96,7 +96,7 @@ def test_a_rule_that_cannot_be_kept_is_told_with_its_publisher(tmp_path: Path) -
 
 
 def test_cooked_food_counts_on_until_it_is_heated_again(tmp_path: Path) -> None:
-    """Warm, tip, cover, bake: tipping, covering and baking all lie within two hours of the warming; serving does not."""
+    """Warm, tip, cover, boil again: all three lie within two hours of the warming; serving counts from the boiling."""
     steps = (
         "Warm | Warm the [milk]. | leave: 5 min | uses: ring | until: hot | shot: none",
         "Tip | Tip. | hands: 1 min | shot: none",
