@@ -118,6 +118,7 @@ class _Reader:
         self._infer()
         for name, logged in self.logged.items():
             self._facts(self.runs[name], logged)
+        self._nobody_works_in_the_break()
         self._one_pair_of_hands()
         return self.found
 
@@ -155,8 +156,26 @@ class _Reader:
                 logged.done_s, logged.is_assumed = begun, True
                 assumed.append(self.runs[before].label)
                 queue.append(before)
+        assumed += self._filmed_meanwhile()
         if assumed:
             self.found.notes.append(f"taken as done, since what waits for it was begun: {', '.join(sorted(assumed))}")
+
+    def _filmed_meanwhile(self) -> list[str]:
+        """What was to be filmed while something went on that is over was filmed, or never will be."""
+        found = []
+        for lag in self.input.lags:
+            shot, before, after = (
+                self.activities[lag.successor],
+                self.run_of[lag.predecessor],
+                self.run_of[lag.successor],
+            )
+            is_by_its_end = lag.successor_anchor is Anchor.END and lag.at_most_s == 0 and lag.at_least_s is None
+            is_while = shot.film is not None and shot.kind is ActivityKind.LEAVE and is_by_its_end and before != after
+            over = self.logged[before].done_s
+            if is_while and over is not None and self.logged[after].done_s is None:
+                self.logged[after].done_s, self.logged[after].is_assumed = over, True
+                found.append(self.runs[after].label)
+        return found
 
     def _waits(self) -> Mapping[str, list[str]]:
         """Return for each run those that must be over before it begins."""
@@ -235,6 +254,16 @@ class _Reader:
         return known.worker if known is not None and known.worker in part.workers else part.workers[0]
 
     # ------------------------------------------------------------------------------------------------ hands
+
+    def _nobody_works_in_the_break(self) -> None:
+        """Who is on a break has left what was begun before it, to go on after."""
+        for name, rest in self.found.facts.items():
+            if self.activities[name].kind is not ActivityKind.BREAK or rest.is_done:
+                continue
+            for other, fact in self.found.facts.items():
+                if fact.worker and not fact.is_done:
+                    left = max(_OVERDUE_S, fact.end_s - max(fact.start_s, rest.start_s))
+                    self.found.facts[other] = replace(fact, is_waiting=True, left_s=left)
 
     def _one_pair_of_hands(self) -> None:
         """Give what runs to different people, the latest begun first; what finds nobody free waits."""

@@ -114,7 +114,7 @@ class _Planner:
         """Return the shortest rest that is found; the one in the old order unless another is shorter."""
         from shootplan.plan.cp_sat import Limits, Model
 
-        listed = best_list_schedule(strict, bound_s=bound_s)
+        listed = _sound(strict, best_list_schedule(strict, bound_s=bound_s))
         best = min((item for item in (kept, listed) if item is not None), key=_length, default=None)
         is_pausable = any(item.is_pausable for item in strict.activities)
         tries = [False, True] if is_pausable and (best is None or self.order.is_broken_off) else [False]
@@ -160,7 +160,7 @@ class _Planner:
         known = self.order.best(loose)
         if known is None:
             bound_s = lower_bound(loose, network_of(loose))
-            known = best_list_schedule(loose, bound_s=bound_s)
+            known = _sound(loose, best_list_schedule(loose, bound_s=bound_s))
         upper_s = max(known.makespan_s if known is not None else 0, horizon_of(loose))
         budget = self.budget
         for _ in range(_TRIES):
@@ -177,6 +177,11 @@ class _Planner:
 
 def _length(schedule: Schedule) -> int:
     return schedule.makespan_s
+
+
+def _sound(plan_input: PlanInput, schedule: Schedule | None) -> Schedule | None:
+    """Return a list schedule if it keeps every rule: lists know nothing of cameras."""
+    return None if schedule is None or verify(plan_input, schedule) else schedule
 
 
 def _kept_pairs(model: Any, order: OldOrder) -> list[Any]:
@@ -246,8 +251,14 @@ class _Answer:
             look_ins=self._look_ins(schedule),
             moves=self._moves(schedule, dict(states), runs),
             broken=broken_limits(self.rest, self.planned.schedule),
-            notes=(*self.known.notes, *self.rest.notes),
+            notes=(*self.known.notes, *self.rest.notes, *self._meal_note(schedule)),
         )
+
+    def _meal_note(self, schedule: Schedule) -> tuple[str, ...]:
+        meal = self.plan_input.meal
+        if meal is None or meal.activity or schedule.makespan_s <= meal.within_s:
+            return ()
+        return (f"the day is now longer than {meal.within_s // 3600} h: a break of {meal.length_s // 60} min is due",)
 
     def _whole(self) -> Schedule:
         """Return every activity: what happened at its real times, the rest as planned."""

@@ -7,7 +7,6 @@ limits of it that may have to give. It is planned and verified like any other da
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import field, replace
 
 from shootplan.model.planning import (
@@ -16,22 +15,16 @@ from shootplan.model.planning import (
     Anchor,
     Lag,
     Occupation,
-    OvenState,
     PlanInput,
     Worker,
 )
 from shootplan.model.replanning import Fact
 from shootplan.plan.happened import Happened
-from shootplan.plan.ovens import Oven, Session, ovens_of
+from shootplan.plan.rest_film import RestFilm
+from shootplan.plan.rest_ovens import NOW, OvenStates, RestOvens, at_once
 from shootplan.records import dataclass
 
 __all__ = ["NOW", "Rest", "look_in_id", "rest_of"]
-
-#: The activity without length that stands for this moment.
-NOW = "~now"
-_GOES_ON = "~goes on"
-_AGAIN = "~again"
-_BINDING = (ActivityKind.HANDS, ActivityKind.WATCH)
 
 
 @dataclass(slots=True, kw_only=True)
@@ -74,7 +67,7 @@ def rest_of(plan_input: PlanInput, known: Happened, now_s: int) -> Rest:
     now_s
         This moment, not before the start of the day.
     """
-    return _Builder(plan_input, known, now_s).build()
+    return _Builder(plan_input, known, now_s, RestFilm(plan_input, known.facts, now_s)).build()
 
 
 @dataclass(slots=True)
@@ -82,6 +75,7 @@ class _Builder:
     input: PlanInput
     known: Happened
     now_s: int
+    film: RestFilm
     activities: list[Activity] = field(default_factory=list)
     lags: list[Lag] = field(default_factory=list)
     hard: set[int] = field(default_factory=set)
@@ -102,7 +96,8 @@ class _Builder:
                 deadline_s=self.now_s,
             )
         )
-        ovens = _Ovens(self).states()
+        ovens = RestOvens(self.input, self.known.facts, self.now_s).states()
+        self.ends_at, self.notes = ovens.ends_at, ovens.notes
         self.activities += ovens.heats
         for activity in self.input.activities:
             self._add(activity, ovens)
@@ -120,6 +115,9 @@ class _Builder:
             occupations=tuple(self.occupations),
             workers=tuple(self._worker(worker) for worker in self.input.workers),
             horizon_s=None,
+            cameras=self.film.cameras(),
+            meal=self.film.meal(),
+            heroes=tuple(name for name in self.input.heroes if name in {item.id for item in self.activities}),
         )
         soft = [n for n, lag in enumerate(self.lags) if lag.at_most_s is not None and n not in self.hard]
         return Rest(plan_input=plan_input, soft=tuple(soft), look_ins=self.looks, notes=self.notes)
@@ -130,14 +128,15 @@ class _Builder:
 
     # ------------------------------------------------------------------------------------------------ activities
 
-    def _add(self, activity: Activity, ovens: _OvenStates) -> None:
+    def _add(self, activity: Activity, ovens: OvenStates) -> None:
         fact = self.known.facts.get(activity.id)
         if fact is not None and fact.is_done:
             return
         if activity.kind is ActivityKind.HEAT and fact is not None:
             return
         oven = ovens.of(activity)
-        release_s = max(self.now_s, self.known.releases.get(activity.id, 0), activity.release_s)
+        told_s = self.known.releases.get(activity.id, 0)
+        release_s = max(self.now_s, told_s, activity.release_s, self.film.from_s(activity))
         ahead = replace(activity, release_s=release_s, deadline_s=None, oven=oven)
         if self._is_swapped(activity):
             self.activities.append(
@@ -160,7 +159,8 @@ class _Builder:
             short = min(activity.short_s, fact.left_s)
             self.activities.append(replace(ahead, short_s=short, long_s=fact.left_s, release_s=self.now_s))
         else:
-            self._goes_on(replace(ahead, release_s=self.now_s, is_pausable=False), fact)
+            running = self.film.running(replace(ahead, release_s=self.now_s, is_pausable=False))
+            self._goes_on(running, fact)
         if activity.deadline_s is not None:
             rule = f"{activity.label or activity.id} is done by its deadline"
             until = activity.deadline_s - self.now_s
@@ -177,7 +177,7 @@ class _Builder:
         short = min(left, max(0, activity.short_s - (self.now_s - fact.start_s)))
         workers = (fact.worker,) if fact.worker else ()
         self.activities.append(replace(activity, short_s=short, long_s=left, workers=workers, look_in=None))
-        self._hard(_at_once(activity.id))
+        self._hard(at_once(activity.id))
         look = activity.look_in
         if look is None or not activity.workers:
             return
@@ -293,119 +293,7 @@ class _Builder:
         return replace(worker, away=tuple(away))
 
 
-# ---------------------------------------------------------------------------------------------------- ovens
-
-
-@dataclass(slots=True)
-class _OvenStates:
-    """The oven state of each activity that is not over, heats that stand for what the ovens are at, their lags."""
-
-    states: dict[str, OvenState] = field(default_factory=dict)
-    heats: list[Activity] = field(default_factory=list)
-    lags: list[Lag] = field(default_factory=list)
-
-    def of(self, activity: Activity) -> OvenState | None:
-        """Return an activity's oven state, its own where nothing happened to the oven."""
-        return self.states.get(activity.id, activity.oven)
-
-
-class _Ovens:
-    """Each oven that was heated gets one heat without length, now, at the temperature of its dial."""
-
-    def __init__(self, builder: _Builder) -> None:
-        self.builder = builder
-        self.facts = builder.known.facts
-        self.now_s = builder.now_s
-        self.answer = _OvenStates()
-
-    def states(self) -> _OvenStates:
-        for oven in ovens_of(self.builder.input):
-            begun = [session for session in oven.sessions if session.id in self.facts]
-            if begun:
-                begun.sort(key=lambda session: (self.facts[session.id].start_s, session.id))
-                self._oven(oven, begun)
-        return self.answer
-
-    def _oven(self, oven: Oven, begun: list[Session]) -> None:
-        latest = begun[-1]
-        dial = self._dial(latest)
-        self._anchor(latest.heat, oven.name, dial)
-        for session in begun:
-            for bake in self._left(session):
-                assert bake.oven is not None
-                state = replace(bake.oven, heat=latest.id)
-                if bake.id in self.facts:
-                    self.answer.states[bake.id] = replace(state, temperature_c=dial)
-                elif session is latest or abs(bake.oven.temperature_c - dial) <= oven.tolerance_c:
-                    self.answer.states[bake.id] = state
-                else:
-                    self.answer.states[bake.id] = replace(bake.oven, heat=self._again(session, oven, latest.id))
-        for session in oven.sessions:
-            if session not in begun:
-                self._after(latest.id, session.id)
-        self._shelves(oven, [bake for session in begun for bake in self._left(session) if bake.id in self.facts])
-
-    def _left(self, session: Session) -> Iterator[Activity]:
-        for bake in session.bakes:
-            if bake.id not in self.facts or not self.facts[bake.id].is_done:
-                yield bake
-
-    def _dial(self, session: Session) -> int:
-        """Return where the dial stands: at the heat's temperature or at that of the last bake it was turned for."""
-        begun = [bake for bake in session.bakes if bake.id in self.facts and bake.oven is not None]
-        begun.sort(key=lambda bake: self.facts[bake.id].start_s)
-        turned = [bake.oven.temperature_c for bake in begun if bake.oven is not None]
-        return next((value for value in reversed(turned) if value in session.temperatures), session.temperatures[0])
-
-    def _anchor(self, heat: Activity, oven: str, dial: int) -> None:
-        state = OvenState(oven=oven, temperature_c=dial)
-        at = replace(heat, short_s=0, long_s=0, release_s=self.now_s, deadline_s=self.now_s, oven=state)
-        self.answer.heats.append(at)
-        fact = self.facts[heat.id]
-        if fact.is_done:
-            return
-        name = heat.id + _GOES_ON
-        left = fact.end_s - self.now_s
-        short = min(left, max(0, heat.short_s - (self.now_s - fact.start_s)))
-        self.builder.ends_at[heat.id] = name
-        self.answer.heats.append(
-            replace(heat, id=name, kind=ActivityKind.LEAVE, short_s=short, long_s=left, release_s=self.now_s, oven=None)
-        )
-        self.answer.lags.append(_at_once(name))
-        for item in self.builder.input.activities:
-            if item.oven is not None and item.oven.heat == heat.id and item.id not in self.facts:
-                self._after(name, item.id, f"{item.label or item.id} waits for the {oven} to be hot")
-
-    def _again(self, session: Session, oven: Oven, latest: str) -> str:
-        """Heat the oven once more for what should have been baked before it was turned."""
-        name = session.id + _AGAIN
-        if all(heat.id != name for heat in self.answer.heats):
-            own = oven.change_s
-            self.answer.heats.append(replace(session.heat, id=name, short_s=own, long_s=own, release_s=self.now_s))
-            self._after(latest, name)
-            note = f"{session.heat.label or session.id}: the oven was turned before everything was baked"
-            self.builder.notes.append(note)
-        return name
-
-    def _after(self, before: str, after: str, rule: str = "the oven is heated first") -> None:
-        self.answer.lags.append(Lag(predecessor=before, successor=after, rule=rule))
-
-    def _shelves(self, oven: Oven, running: list[Activity]) -> None:
-        left = oven.shelves
-        for bake in running:
-            state = self.answer.states[bake.id]
-            left -= state.shelves
-            if left < 0:
-                left += state.shelves
-                self.answer.states[bake.id] = replace(state, shelves=0)
-                self.builder.notes.append(f"more is in the {oven.name} than it has shelves")
-
-
 # ---------------------------------------------------------------------------------------------------- small pieces
-
-
-def _at_once(activity: str) -> Lag:
-    return Lag(predecessor=NOW, successor=activity, at_most_s=0, rule="it runs already")
 
 
 def _to_end(activity: str, within_s: int, rule: str, source: Activity) -> Lag:

@@ -7,12 +7,14 @@ import random
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from test_filmed_days import tiny_days
 from test_plan_equipment import baking_days, pan_days
 from test_plans import _solved, kitchens
 
 from shootplan.model.planning import PlanInput, Schedule
 from shootplan.model.replanning import LogEvent, LogKind, Replan, RunState
 from shootplan.plan import solve
+from shootplan.plan.film_planner import solve_filmed
 from shootplan.plan.replan import replan
 from shootplan.plan.verify import verify
 from shootplan.problems import InfeasiblePlan
@@ -86,8 +88,9 @@ class Simulator:
             if item.activity not in self.begun:
                 assert item.start_s >= self.now_s
         if answer.broken:
+            rest = strict_rest(self.input, self.events, self.plan, self.now_s)
             with pytest.raises(InfeasiblePlan):
-                solve(strict_rest(self.input, self.events, self.plan, self.now_s))
+                _ = solve_filmed(rest) if rest.cameras else solve(rest)
 
 
 def strict_rest(plan_input: PlanInput, events: list[LogEvent], schedule: Schedule, now_s: int) -> PlanInput:
@@ -119,3 +122,12 @@ def test_ovens_that_run_late_are_heated_as_they_are(plan_input: PlanInput, seed:
 def test_pans_in_use_stay_in_use(plan_input: PlanInput, seed: int) -> None:
     """The same with a pan that is held, washed, and a cook who goes away."""
     Simulator(plan_input, _solved(plan_input), seed, 1).play()
+
+
+@given(tiny_days(), st.integers(0, 10**6))
+@settings(max_examples=20, derandomize=True, deadline=None)
+def test_the_camera_goes_on_from_where_it_stands(plan_input: PlanInput, seed: int) -> None:
+    """The same on a filmed day: positions, re-rigs, an operator who cooks too, limits between shots."""
+    filmed, result = solve_filmed(plan_input)
+    assert result.schedule is not None
+    Simulator(filmed, result.schedule, seed, MINUTE).play()
