@@ -21,12 +21,14 @@ from shootplan.model.shopping import Shopping
 from shootplan.model.show import join_words, running_text, spreadsheet_cell
 from shootplan.render.basis import Basis
 from shootplan.render.environment import Renderer, make_renderer
+from shootplan.render.pictures import cost_picture, cut_picture, peaks_picture, times_picture
 from shootplan.render.plan_json import plan_json
 from shootplan.render.prose import cell, first_upper, line_html, md_text, parts_marked, to_html
 from shootplan.render.recipe_data import data_block, episode_data, recipe_data
 from shootplan.render.swaps_text import swap_view
 from shootplan.render.timeline import draw_day
 from shootplan.render.views_agreement import agreement_view
+from shootplan.render.timeline import draw_day, fold_day
 from shootplan.render.views_blog import blog_view
 from shootplan.render.views_blog_index import blog_index_view
 from shootplan.render.views_costing import CostingView, claim_views, costing_view
@@ -113,6 +115,7 @@ def render_documents(
     for recipe in basis.dishes:
         page = blog_view(basis, recipe.id)
         view = {**common, "page": page, "data": recipe_data(basis, recipe.id), "servings_script": servings_script}
+        view["cost_picture"] = cost_picture(basis, recipe.id)
         view["script_hash"] = servings_hash if page.servings is not None else ""
         for kind in ("html", "md"):
             files[f"blog/{recipe.id}.{kind}"] = _ended(renderer.render(f"blog/recipe.{kind}.j2", view))
@@ -120,6 +123,14 @@ def render_documents(
     _add(files, renderer, "blog/index", ("html", "md"), blog_index)
     _add(files, renderer, "description", ("txt",), {**common, "page": description_view(basis)})
     cover = {**common, "cover": index_view(basis, (*files, *later)), "chart": draw_day(basis), "is_alone": False}
+    cover = {
+        **common,
+        "cover": index_view(basis, files),
+        "chart": draw_day(basis),
+        "folds": fold_day(basis),
+        "is_alone": False,
+    }
+    cover |= {"times_picture": times_picture(basis), "cut_picture": cut_picture(basis)}
     _add(files, renderer, "index", ("html",), cover)
     return dict(sorted(files.items()))
 
@@ -217,12 +228,14 @@ def _day(basis: Basis) -> dict[str, Any]:
     return {
         "rows": order_rows(basis),
         "peaks": peak_rows(basis),
+        "peaks_picture": peaks_picture(basis),
         "ahead": ahead_rows(basis),
         "proof": proof_text(basis.publication.plan),
         "explained": explained(basis),
         "swaps": swap_view(basis.publication.swaps, basis.printer, basis.episode.call_time),
         "cautions": tuple(note for note in all_notes(basis) if note.is_caution),
         "chart": draw_day(basis),
+        "folds": fold_day(basis),
         "is_alone": False,
     }
 

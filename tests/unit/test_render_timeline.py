@@ -50,7 +50,7 @@ def test_hands_on_and_left_alone_differ_by_pattern() -> None:
     assert simmer.style == "hatched"
     assert "left alone" in simmer.title
     text = render_documents(publication(), captions={})["timeline.svg"]
-    assert 'fill="url(#hatch)"' in text
+    assert 'fill="url(#chart-hatch)"' in text
 
 
 def test_numbers_are_those_of_the_shooting_order() -> None:
