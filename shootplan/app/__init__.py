@@ -356,7 +356,6 @@ def publish(loaded: Loaded, *, progress: Progress | None = None, workers: int = 
         plan=day.result,
         day=day.rows,
         peaks=day.peaks,
-        chain=day.chain,
         filled=filled,
         cut=cut,
         findings=(*cost_findings, *time_findings, *cut_findings, *care_findings),

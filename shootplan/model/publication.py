@@ -31,7 +31,6 @@ class Publication:
     ``agreement`` is what the typed figures say of the facts.
     ``chain`` is what decides wrap, ``gaps`` are the stretches in which somebody has nothing to do. ``filmed`` is the
     shoot day with cameras, where it was asked for.
-    ``chain`` is what decides wrap.
     """
 
     resolved: ResolvedEpisode
@@ -52,4 +51,3 @@ class Publication:
     chain: tuple[ChainLink, ...] = ()
     gaps: tuple[IdleGap, ...] = ()
     filmed: FilmedDay | None = None
-    chain: tuple[ChainLink, ...] = ()

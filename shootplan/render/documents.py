@@ -26,9 +26,8 @@ from shootplan.render.plan_json import plan_json
 from shootplan.render.prose import cell, first_upper, line_html, md_text, parts_marked, to_html
 from shootplan.render.recipe_data import data_block, episode_data, recipe_data
 from shootplan.render.swaps_text import swap_view
-from shootplan.render.timeline import draw_day
-from shootplan.render.views_agreement import agreement_view
 from shootplan.render.timeline import draw_day, fold_day
+from shootplan.render.views_agreement import agreement_view
 from shootplan.render.views_blog import blog_view
 from shootplan.render.views_blog_index import blog_index_view
 from shootplan.render.views_costing import CostingView, claim_views, costing_view
@@ -122,10 +121,9 @@ def render_documents(
     blog_index = {**common, "page": blog_index_view(basis), "data": episode_data(basis)}
     _add(files, renderer, "blog/index", ("html", "md"), blog_index)
     _add(files, renderer, "description", ("txt",), {**common, "page": description_view(basis)})
-    cover = {**common, "cover": index_view(basis, (*files, *later)), "chart": draw_day(basis), "is_alone": False}
     cover = {
         **common,
-        "cover": index_view(basis, files),
+        "cover": index_view(basis, (*files, *later)),
         "chart": draw_day(basis),
         "folds": fold_day(basis),
         "is_alone": False,
