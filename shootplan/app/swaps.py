@@ -16,7 +16,7 @@ from shootplan.app import Loaded, Solver, cost
 from shootplan.model.clock import Range
 from shootplan.model.costing import EpisodeCost
 from shootplan.model.money import Cost
-from shootplan.model.planning import PlanInput, SolveStatus
+from shootplan.model.planning import PlanInput, SolveResult, SolveStatus
 from shootplan.model.recipe import Recipe, Step
 from shootplan.model.swaps import SwapKey, SwapPlan, SwapReport, SwapStep
 from shootplan.problems import InfeasiblePlan
@@ -114,7 +114,7 @@ class _Reporter:
 
         base = build_plan(self.loaded.resolved)
         base = at_long_end(base) if self.is_wrap_only else base
-        result = self.solver(base)
+        result = self._solved(base)
         wrap_s = result.schedule.makespan_s if result.schedule is not None else 0
         steps = {_key(*item): self._step(*item) for item in found}
         plans: list[SwapPlan] = []
@@ -136,6 +136,9 @@ class _Reporter:
             cheapest=min(useful, key=lambda plan: (plan.cost.exact / plan.saved_s, plan.wrap_s), default=None),
             earliest=min(useful, key=lambda plan: (plan.wrap_s, plan.cost.exact), default=None),
         )
+
+    def _solved(self, plan_input: PlanInput) -> SolveResult:
+        return self.solver.lengths(plan_input) if self.is_wrap_only else self.solver(plan_input)
 
     def _step(self, recipe: Recipe, step: Step) -> SwapStep:
         from shootplan.cost import duplicate_cost
@@ -172,7 +175,7 @@ class _Reporter:
         plan = SwapPlan(keys=keys, wrap_s=None, saved_s=0, cost=money, hands=hands)
         swapped = with_swaps(base, keys)
         try:
-            result = self.solver(swapped)
+            result = self._solved(swapped)
         except InfeasiblePlan:
             return plan, {}
         if result.schedule is None:

@@ -41,7 +41,7 @@ def _planned(loaded: Loaded, change: Change, solver: Solver) -> WhatIfRow:
     from shootplan.plan.variants import at_long_end, changed_episode
 
     resolved = changed_episode(loaded.resolved, change)
-    result = solver(at_long_end(day_input(Loaded(resolved=resolved))))
+    result = solver.lengths(at_long_end(day_input(Loaded(resolved=resolved))))
     return WhatIfRow(
         change=change,
         call=resolved.episode.call_time,

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from datetime import time
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from shootplan.cli.console import AsJson, Debug, EpisodeFolder, Progress, guard, is_colour, print_json, report
+
+if TYPE_CHECKING:
+    from shootplan.app import Loaded
+    from shootplan.model.trade import TradePlan
 
 __all__ = ["add_to"]
 
@@ -20,6 +24,7 @@ def add_to(app: typer.Typer) -> None:
     app.command()(swaps)
     app.command()(what_if)
     app.command()(risk)
+    app.command()(trade_offs)
 
 
 def swaps(
@@ -146,3 +151,46 @@ def risk(
         return 0
 
     guard(run, debug=debug)
+
+
+def trade_offs(
+    episode: EpisodeFolder,
+    show: Annotated[
+        str | None, typer.Option(metavar="PLAN", help="Print the day of plan A, B, … by the clock.", show_default=False)
+    ] = None,
+    as_json: AsJson = False,
+    debug: Debug = False,
+) -> None:
+    """Show a few plans side by side: an early wrap against fewer changes of dish and fresher plates."""
+
+    def run() -> int:
+        from shootplan.app import Solver, load
+        from shootplan.app.trade import trade_offs as trade
+        from shootplan.render.trade_text import letter, trade_json, trade_view
+
+        with Progress() as progress:
+            loaded = load(episode)
+            progress.show("planning the day in several ways")
+            plans = trade(loaded, solver=Solver(progress=progress.show))
+        report(loaded.problems)
+        names = [letter(number) for number in range(len(plans))]
+        if show is not None and show.upper() not in names:
+            typer.echo(f"error: --show: no plan {show!r}; plans are {', '.join(names)}", err=True)
+            return EXIT_COMMAND
+        if show is not None:
+            typer.echo(_shown_day(loaded, plans[names.index(show.upper())]))
+        elif as_json:
+            print_json(trade_json(plans))
+        else:
+            typer.echo(trade_view(plans, loaded.episode.call_time, colour=is_colour()))
+        return 0
+
+    guard(run, debug=debug)
+
+
+def _shown_day(loaded: Loaded, plan: TradePlan) -> str:
+    from shootplan.plan.day import steps_by_clock
+    from shootplan.render.terminal import day_view
+
+    rows = steps_by_clock(plan.plan_input, plan.result.schedule) if plan.result.schedule is not None else ()
+    return day_view(loaded.resolved, plan.result, rows, colour=is_colour())

@@ -44,6 +44,7 @@ def solve(
     seed: int = 0,
     progress: Progress | None = None,
     is_tidy: bool = True,
+    is_explained: bool = True,
 ) -> SolveResult:
     """
     Return the shortest plan that is found, with a proven bound, run at both ends of its durations.
@@ -62,6 +63,8 @@ def solve(
         Called with a few words as plans are found.
     is_tidy
         Whether the plan is to be read by people: then steps that may start early do. Its lengths do not depend on it.
+    is_explained
+        Whether the rules that clash are looked for where there is no plan, which takes longer than to know that.
 
     Raises
     ------
@@ -74,7 +77,7 @@ def solve(
         empty = Schedule(assignments=())
         return SolveResult(status=SolveStatus.OPTIMAL, schedule=empty, bound_s=0, engine="list", short_schedule=empty)
     bound_s = bound_of(plan_input)
-    run = _Run(plan_input, bound_s, budget, workers, seed, progress or (lambda words: None), is_tidy)
+    run = _Run(plan_input, bound_s, budget, workers, seed, progress or (lambda words: None), is_tidy, is_explained)
     return run.solve()
 
 
@@ -140,6 +143,7 @@ class _Run:
     seed: int
     tell: Progress
     is_tidy: bool
+    is_explained: bool
     notes: list[str] = field(default_factory=list)
 
     def solve(self) -> SolveResult:
@@ -186,7 +190,7 @@ class _Run:
             whole_bound = max(self.bound_s, outcome.bound)
         if not any(item.is_pausable for item in self.input.activities):
             if is_impossible:
-                raise InfeasiblePlan(explained(self.input))
+                raise InfeasiblePlan(explained(self.input) if self.is_explained else ())
             self.bound_s = whole_bound
             return best
         if best is not None and best.makespan_s <= self.bound_s:
@@ -208,7 +212,7 @@ class _Run:
         outcome = model.solve(self._limits(0.3), self.tell)
         if outcome.status is SolveStatus.INFEASIBLE:
             if whole is None and is_impossible:
-                raise InfeasiblePlan(explained(self.input))
+                raise InfeasiblePlan(explained(self.input) if self.is_explained else ())
             if whole is not None:
                 self.bound_s = whole.makespan_s
             return whole

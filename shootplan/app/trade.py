@@ -1,0 +1,105 @@
+"""The use case "trade-offs": a few plans of the day, none of which is as good as another in everything."""
+
+from __future__ import annotations
+
+from shootplan.app import Loaded, Solver, day_input
+from shootplan.model.planning import PlanInput, SolveResult
+from shootplan.model.trade import TradePlan, Wish
+from shootplan.problems import Conflict, InfeasiblePlan
+
+__all__ = ["trade_offs"]
+
+#: Minutes between ready and served that are tried, the loosest first.
+_WITHIN_MIN = (30, 15, 10, 5, 2, 0)
+#: Dishes in work at once that are tried, the most first.
+_DISHES = (3, 2, 1)
+#: Deterministic time units for each wish: enough for a good plan; whether it is the shortest is said.
+_BUDGET = 1.0
+
+
+def trade_offs(loaded: Loaded, *, solver: Solver | None = None) -> tuple[TradePlan, ...]:
+    """
+    Return plans of the day that trade, the earliest wrap first.
+
+    The day as it is planned; with ever fewer dishes in work at once; with every dish served ever sooner when it is
+    ready. Each is as short as its wish allows. Those that are no better than another in wrap, changes of dish and
+    longest wait are left out.
+
+    Raises
+    ------
+    InfeasiblePlan
+        If the day has no plan at all.
+    """
+    solve = solver or Solver()
+    finder = _Finder(loaded, solve)
+    first = finder.worth(Wish(), day_input(loaded), solve(day_input(loaded)))
+    if first is None:
+        raise InfeasiblePlan((Conflict(rule="the time that the planner may take is too short for this day"),))
+    plans = [first, *finder.fewer_dishes(first), *finder.served_sooner(first)]
+    kept: list[TradePlan] = []
+    for number, plan in enumerate(plans):
+        later_twins = [other for other in plans[number + 1 :] if other.worth != plan.worth]
+        if not any(plan.is_no_better_than(other) for other in (*kept, *later_twins)):
+            kept.append(plan)
+    return tuple(sorted(kept, key=lambda plan: plan.worth))
+
+
+class _Finder:
+    """Plans the day with one wish after the other."""
+
+    def __init__(self, loaded: Loaded, solver: Solver) -> None:
+        from shootplan.plan.trade import served_after
+
+        self._solver = solver
+        self._base: PlanInput = day_input(loaded)
+        self._served = served_after(loaded.resolved, self._base)
+
+    def plan(self, wish: Wish) -> TradePlan | None:
+        """Return the shortest plan with a wish, ``None`` if there is none."""
+        from shootplan.plan import solve
+        from shootplan.plan.trade import with_wish
+        from shootplan.plan.variants import at_long_end
+
+        plan_input = with_wish(at_long_end(self._base), wish, self._served)
+        run = self._solver
+        try:
+            found = solve(plan_input, budget=_BUDGET, progress=run.progress, workers=run.workers, is_explained=False)
+        except InfeasiblePlan:
+            return None
+        return self.worth(wish, plan_input, found)
+
+    def worth(self, wish: Wish, plan_input: PlanInput, result: SolveResult) -> TradePlan | None:
+        """Return a plan with what it is worth, ``None`` without a schedule."""
+        from shootplan.plan.trade import changes_of_dish, dishes_at_once, waits_of
+
+        if result.schedule is None:
+            return None
+        waits = waits_of(result.schedule, self._served)
+        return TradePlan(
+            wish=wish,
+            plan_input=plan_input,
+            result=result,
+            wrap_s=result.schedule.makespan_s,
+            changes=changes_of_dish(plan_input, result.schedule),
+            longest_wait_s=max(waits, default=0),
+            wait_s=sum(waits),
+            dishes=dishes_at_once(plan_input, result.schedule),
+        )
+
+    def fewer_dishes(self, first: TradePlan) -> list[TradePlan]:
+        """Return plans with ever fewer dishes in work at once, until that cannot be."""
+        return self._until_impossible([Wish(dishes=count) for count in _DISHES if count < first.dishes])
+
+    def served_sooner(self, first: TradePlan) -> list[TradePlan]:
+        """Return plans in which dishes are served sooner each time, until that cannot be."""
+        tried = [60 * minutes for minutes in _WITHIN_MIN if 60 * minutes < first.longest_wait_s]
+        return self._until_impossible([Wish(served_within_s=seconds) for seconds in tried])
+
+    def _until_impossible(self, wishes: list[Wish]) -> list[TradePlan]:
+        found: list[TradePlan] = []
+        for wish in wishes:
+            plan = self.plan(wish)
+            if plan is None:
+                break
+            found.append(plan)
+        return found
