@@ -134,6 +134,8 @@ class _Reader:
             raise _Broken("stacks are nested too deeply", _name(item))
         trim = self._range(item.get("source_range"), item)
         if trim is not None:
+            # A track has nothing before its first frame; the public adapter for edit lists writes such starts.
+            trim = (max(Fraction(0), trim[0]), trim[1])
             ends = [window.zero_f + trim[1]] + ([window.high_f] if window.high_f is not None else [])
             window = _Window(window.zero_f - trim[0], max(window.low_f, window.zero_f), min(ends))
         self._markers(item, window.zero_f, Fraction(0), Fraction(1))

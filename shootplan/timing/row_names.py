@@ -12,7 +12,8 @@ from shootplan.model.cut import Cut
 
 __all__ = ["RowNames"]
 
-_LONGEST = 1000
+#: A name is searched so far and no farther: clip names are short, a hostile one is not.
+_LONGEST = 300
 
 
 class RowNames:

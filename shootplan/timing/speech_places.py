@@ -23,7 +23,8 @@ __all__ = ["MOST_WORDS", "place_by_speech"]
 
 #: A row of which fewer words are found is reported, not guessed.
 LEAST_MATCHED = Fraction(60, 100)
-MOST_WORDS = 40_000
+#: Two hours of quick speech; the rest is not looked at.
+MOST_WORDS = 20_000
 #: Above this many words the words that stand everywhere no longer begin a match, which would take too long.
 _MANY = 3000
 _WORD = re.compile(r"[^\W_]+(?:['’][^\W_]+)*")

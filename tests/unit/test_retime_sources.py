@@ -324,7 +324,7 @@ def test_figures_meet_their_spoken_form_and_silent_rows_lie_between() -> None:
         ("10.000", "14.750", "Cut the potatoes into chunks of one size so that they cook at one speed"),
         ("50.000", "55.000", "There it is, for £1.28 a head. Thank you for watching!"),
     )
-    placing, _ = placed(text, "final.srt".replace("srt", "vtt"))
+    placing, _ = placed(text, "final.vtt")
     assert abs(placing.rows["bake.cut"].start_f - 250) <= 1
     assert abs(placing.rows["closing.end"].start_f - 1250) <= 1
     assert 250 < placing.rows["bake.boil"].start_f < 1250
@@ -352,6 +352,14 @@ def test_a_row_that_was_moved_is_found_among_the_words_that_are_left() -> None:
     report = retimed(text, "final.vtt")
     starts = {row.id: row.start_ms for row in report.cut.rows}
     assert (starts["closing.end"], starts["bake.cut"], starts["opening.hello"]) == (1000, 10_000, 20_000)
+
+
+def test_subrip_is_speech_too() -> None:
+    """Counters, commas, and the words of the bake 10 s into the video."""
+    text = "1\n00:00:10,000 --> 00:00:14,750\nCut the potatoes into chunks of one size so that they cook at one speed\n"
+    placing, _ = placed(text, "final.srt")
+    assert placing.way is Way.SPEECH
+    assert placing.rows["bake.cut"].start_f == 250
 
 
 def test_lines_with_bracketed_times_are_speech_too() -> None:
