@@ -23,6 +23,7 @@ from shootplan.model.filled import FilledEpisode
 from shootplan.model.larder import OwnRow
 from shootplan.model.pace import PaceFit
 from shootplan.model.planning import ChainLink, PlanInput, SolveResult
+from shootplan.model.prep import Prep
 from shootplan.model.publication import Publication
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.model.shopping import Shopping
@@ -348,6 +349,7 @@ def publish(loaded: Loaded, *, progress: Progress | None = None, workers: int = 
     filled, faults, statements = _fill(loaded, costs, kitchen_times, care)
     cut, cut_findings = _cut(loaded, filled)
     costs, time_findings = _judge_times(loaded, costs, kitchen_times)
+    shopping = shop(loaded)
     publication = Publication(
         resolved=loaded.resolved,
         costs=costs,
@@ -359,14 +361,22 @@ def publish(loaded: Loaded, *, progress: Progress | None = None, workers: int = 
         filled=filled,
         cut=cut,
         findings=(*cost_findings, *time_findings, *cut_findings, *care_findings),
-        shopping=shop(loaded),
+        shopping=shopping,
         care=care,
         swaps=chosen_swaps(loaded, solver, costs),
         chain=day.chain,
         gaps=day.gaps,
         problems=(*loaded.problems, *faults),
+        prep=_prepare(loaded, day, shopping),
     )
     return replace(publication, agreement=of_texts(publication, statements))
+
+
+def _prepare(loaded: Loaded, day: Day, shopping: Shopping) -> Prep | None:
+    from shootplan.plan.prep import make_prep
+
+    schedule = day.result.schedule
+    return make_prep(loaded.resolved, day.plan_input, schedule, day.rows, shopping) if schedule is not None else None
 
 
 def fill_and_cut(

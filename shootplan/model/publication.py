@@ -10,6 +10,7 @@ from shootplan.model.day import DayRow, EquipmentPeak, IdleGap
 from shootplan.model.filled import FilledEpisode
 from shootplan.model.filmed_day import FilmedDay
 from shootplan.model.planning import ChainLink, PlanInput, SolveResult
+from shootplan.model.prep import Prep
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.model.shopping import Shopping
 from shootplan.model.swaps import SwapReport
@@ -28,7 +29,7 @@ class Publication:
     ``plan_input`` and ``plan`` are the day's interleaved plan, seconds from call; ``day`` are its rows by the clock and
     ``peaks`` the most of each equipment in use at once. ``shopping`` is what to buy with every option; ``care`` what
     must be minded with each dish. ``swaps`` are the swap-outs that the episode chooses, which ``plan`` reckons with.
-    ``agreement`` is what the typed figures say of the facts.
+    ``agreement`` is what the typed figures say of the facts, ``prep`` what the crew prepares.
     ``chain`` is what decides wrap, ``gaps`` are the stretches in which somebody has nothing to do. ``filmed`` is the
     shoot day with cameras, where it was asked for.
     """
@@ -51,3 +52,4 @@ class Publication:
     chain: tuple[ChainLink, ...] = ()
     gaps: tuple[IdleGap, ...] = ()
     filmed: FilmedDay | None = None
+    prep: Prep | None = None

@@ -23,6 +23,7 @@ from shootplan.render.basis import Basis
 from shootplan.render.environment import Renderer, make_renderer
 from shootplan.render.pictures import cost_picture, cut_picture, peaks_picture, times_picture
 from shootplan.render.plan_json import plan_json
+from shootplan.render.prep_calendar import prep_calendar
 from shootplan.render.prose import cell, first_upper, line_html, md_text, parts_marked, to_html
 from shootplan.render.recipe_data import data_block, episode_data, recipe_data
 from shootplan.render.swaps_text import swap_view
@@ -30,12 +31,14 @@ from shootplan.render.timeline import draw_day, fold_day
 from shootplan.render.views_agreement import agreement_view
 from shootplan.render.views_blog import blog_view
 from shootplan.render.views_blog_index import blog_index_view
+from shootplan.render.views_call import call_view
 from shootplan.render.views_costing import CostingView, claim_views, costing_view
 from shootplan.render.views_day import ahead_rows, explained, order_rows, peak_rows, proof_text, wrap_text
 from shootplan.render.views_description import description_view
 from shootplan.render.views_film import film_view
 from shootplan.render.views_index import index_view
 from shootplan.render.views_notes import LABELS, LOCAL_RULES, SET_CAUTIONS, all_notes
+from shootplan.render.views_prep import prep_view
 from shootplan.render.views_script import pace_text, reading_parts, script_view
 from shootplan.render.views_shopping import bills, shop_groups, shopping_csv
 
@@ -99,7 +102,7 @@ def render_documents(
     }
     if publication.shopping is not None:
         files["shopping.csv"] = shopping_csv(publication.resolved, publication.shopping, basis.printer)
-        _add(files, renderer, "shopping", ("md",), {**common, **_shopping(basis, publication.shopping)})
+        _add(files, renderer, "shopping", ("html", "md"), {**common, **_shopping(basis, publication.shopping)})
     _add(files, renderer, "costing", ("html",), {**common, "sheets": _sheets(basis), "claims": claim_views(basis)})
     _add(files, renderer, "shooting_order", ("html", "md"), {**common, **_day(basis)})
     if publication.filmed is not None:
@@ -107,6 +110,12 @@ def render_documents(
         film = film_view(publication.resolved, publication.filmed)
         shoot = {**common, "film": film, "cautions": notes}
         _add(files, renderer, "shoot_day", ("html", "md"), shoot)
+    if publication.prep is not None:
+        cautions = tuple(note for note in all_notes(basis) if note.is_caution)
+        prep = {**common, "prep": prep_view(basis, publication.prep), "cautions": cautions}
+        _add(files, renderer, "prep", ("html", "md"), prep)
+        files["prep.ics"] = prep_calendar(basis, publication.prep)
+        _add(files, renderer, "call_sheet", ("html", "md"), {**common, "sheet": call_view(basis), "cautions": cautions})
     script = {**common, "script": script_view(basis.episode, publication.cut)}
     _add(files, renderer, "script", ("html", "md"), script)
     _add(files, renderer, "reading", ("html",), {**common, "reading": _reading(basis, renderer)})

@@ -1,0 +1,266 @@
+"""
+What the crew prepares, read off a planned day: jobs ahead, the fridge list, the trays, when the hob needs eyes.
+
+A resolved episode with its plan comes in, a ``Prep`` goes out. Nothing is scheduled: windows follow from the plan's
+starts (``prep_windows``), and a job has a slot only where the kitchen is staffed.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from datetime import time
+from fractions import Fraction
+
+from shootplan.model.clock import Window
+from shootplan.model.day import DayRow, RowKind
+from shootplan.model.episode import Episode
+from shootplan.model.planning import PlanInput, Schedule
+from shootplan.model.prep import AheadJob, Bowl, FridgeItem, Prep
+from shootplan.model.quantity import Amount
+from shootplan.model.recipe import Purpose, Step, When
+from shootplan.model.resolved import ResolvedEpisode, ResolvedLine, ResolvedRecipe, Use
+from shootplan.model.shopping import Shopping
+from shootplan.model.show import clock_text
+from shootplan.plan.prep_windows import Starts, chilled_s, hands_s
+
+__all__ = ["make_prep"]
+
+_DAY_S = 24 * 3600
+#: Words of a step that takes something out of the cold so that it changes (softens, thaws) before it is used.
+_OUT = re.compile(r"\b(?:fridge|freezer|soften|soft|thaw|temper|room temperature|defrost)", re.IGNORECASE)
+
+
+def make_prep(
+    resolved: ResolvedEpisode,
+    plan_input: PlanInput,
+    schedule: Schedule,
+    rows: tuple[DayRow, ...],
+    shopping: Shopping | None = None,
+) -> Prep:
+    """Return the crew's preparation of a planned day; ``shopping`` tells what is kept in the fridge."""
+    planned = _starts(rows)
+    jobs = [job for item in resolved.recipes for job in _jobs(resolved.episode, item, planned.get(item.id, {}))]
+    fridge = [found for item in resolved.recipes for found in _softening(item, planned.get(item.id, {}))]
+    fridge += _cold(resolved, shopping, planned, {(item.recipe, item.used_by) for item in fridge})
+    bowls = [bowl for item in resolved.recipes for bowl in _bowls(item, planned.get(item.id, {}))]
+    return Prep(
+        ahead=tuple(sorted(jobs, key=lambda job: (job.slots[0][0] if job.slots else -_DAY_S, job.recipe, job.steps))),
+        fridge=tuple(sorted(fridge, key=lambda item: (item.planned_s, item.recipe, item.what))),
+        bowls=tuple(bowls),
+        on_heat=_on_heat(plan_input, schedule),
+    )
+
+
+def _starts(rows: tuple[DayRow, ...]) -> dict[str, dict[str, int]]:
+    """Return {recipe: {step: when its first batch starts}}."""
+    found: dict[str, dict[str, int]] = {}
+    for row in rows:
+        if row.kind is RowKind.STEP:
+            found.setdefault(row.recipe, {}).setdefault(row.step, row.clock_s)
+    return found
+
+
+# ---------------------------------------------------------------------------------------------------- before the day
+
+
+def _jobs(episode: Episode, item: ResolvedRecipe, planned: dict[str, int]) -> Iterator[AheadJob]:
+    """Yield a job for each chain of steps that are not planned on the day and lead to one that is."""
+    starts = Starts(item.recipe, planned)
+    ahead = [step for step in item.recipe.steps if step.when is not When.DAY and step.id not in planned]
+    inside = {other.id for step in ahead for other in _chain(step, ahead, starts)[1:]}
+    for step in ahead:
+        use, latest = starts.use(step), starts.latest_s(step)
+        if step.id in inside or use is None or latest is None:
+            continue
+        chain = _chain(step, ahead, starts)
+        last, hands = chain[-1], sum(hands_s(each) for each in chain)
+        earliest = starts.earliest_s(step)
+        slots = _staffed(episode, earliest, latest, _present_s(chain))
+        yield AheadJob(
+            recipe=item.id,
+            steps=tuple(each.name for each in chain),
+            hands_s=hands,
+            earliest_s=earliest,
+            latest_s=latest,
+            used_by=use[0].name,
+            used_at_s=use[1],
+            left_s=_left(last),
+            chilled_s=chilled_s(last),
+            place=last.ahead_place,
+            keeps=last.keeps,
+            slots=slots,
+            refused="" if slots else _refusal(episode, earliest, latest),
+            is_optional=all(each.is_optional for each in chain),
+            what=_made(item, chain),
+        )
+
+
+def _chain(step: Step, ahead: list[Step], starts: Starts) -> tuple[Step, ...]:
+    """Return a step with the steps that follow it before the day within a limit."""
+    for other, after in starts.consumers(step):
+        if other in ahead and after.at_most_s is not None:
+            return (step, *_chain(other, ahead, starts))
+    return (step,)
+
+
+def _made(item: ResolvedRecipe, chain: tuple[Step, ...]) -> str:
+    """Return what the chain makes, else its last step with the first thing that goes into it: "Soak: dried peas"."""
+    made = next((step.makes for step in chain if step.makes), "")
+    lines = (item.line(use.line) for step in chain for use in item.uses_in(step.id))
+    used = next((line.line.item for line in lines if line is not None), "")
+    return made or (f"{chain[-1].name}: {used}" if used else chain[-1].name)
+
+
+def _present_s(chain: tuple[Step, ...]) -> int:
+    """Return how long somebody must be there: until the last step is left alone, or to its end if that is on heat."""
+    waits = [step.leave.high_s if step.leave is not None else 0 for step in chain]
+    waits[-1] = waits[-1] if chain[-1].is_on_heat else 0
+    return sum(hands_s(step) for step in chain) + sum(waits)
+
+
+def _left(step: Step) -> tuple[int, int | None]:
+    if isinstance(step.leave, Window):
+        return step.leave.at_least_s, step.leave.at_most_s
+    return (step.leave.low_s, step.leave.high_s) if step.leave is not None else (0, None)
+
+
+def _seconds(at: time, episode: Episode, day: int) -> int:
+    call = episode.call_time
+    return day * _DAY_S + (at.hour - call.hour) * 3600 + (at.minute - call.minute) * 60 + at.second - call.second
+
+
+def _staffed(episode: Episode, earliest: int | None, latest: int, hands: int) -> tuple[tuple[int, int], ...]:
+    """Return when within a window the job may begin and its hands be done while somebody is there, evening first."""
+    kitchen, found = episode.kitchen, []
+    for day in (-1, 0):
+        opens = _seconds(kitchen.staffed_from or time(0), episode, day)
+        closes = _seconds(kitchen.staffed_until, episode, day) if kitchen.staffed_until else opens + _DAY_S
+        first = opens if earliest is None else max(opens, earliest)
+        last = min(closes - hands, latest)
+        if first <= last:
+            found.append((first, last))
+    return tuple(found)
+
+
+def _refusal(episode: Episode, earliest: int | None, latest: int) -> str:
+    call, kitchen = episode.call_time, episode.kitchen
+    begins = "before" if earliest is None else f"from {clock_text(call, earliest)} to"
+    opens = kitchen.staffed_from.strftime("%H:%M") if kitchen.staffed_from else "00:00"
+    closes = kitchen.staffed_until.strftime("%H:%M") if kitchen.staffed_until else "24:00"
+    return f"it must begin {begins} {clock_text(call, latest)}, and nobody is there then (staffed {opens}–{closes})"
+
+
+# ---------------------------------------------------------------------------------------------------- the fridge
+
+
+def _softening(item: ResolvedRecipe, planned: dict[str, int]) -> Iterator[FridgeItem]:
+    """Yield what comes out so long before its use that it softens or thaws: a chosen wait of a planned step."""
+    starts = Starts(item.recipe, planned)
+    for step in item.recipe.steps:
+        is_out = isinstance(step.leave, Window) and _OUT.search(f"{step.name} {step.text}") is not None
+        if not is_out or step.id not in planned or step.when is not When.DAY or step.ahead_place:
+            continue
+        waiting = [other for other, _ in starts.consumers(step) if other.id in planned]
+        latest = starts.latest_s(step, is_own=True)
+        if not waiting or latest is None or not _OUT.search(step.name + _before(step, item)):
+            continue
+        used = min(waiting, key=lambda other: planned[other.id])
+        yield FridgeItem(
+            recipe=item.id,
+            what=step.name,
+            planned_s=planned[step.id],
+            used_by=used.name,
+            used_at_s=planned[used.id],
+            earliest_s=starts.earliest_s(step, is_own=True),
+            latest_s=latest,
+        )
+
+
+def _before(step: Step, item: ResolvedRecipe) -> str:
+    steps = item.recipe.steps
+    return " " + steps[steps.index(step) - 1].text if steps.index(step) else ""
+
+
+def _cold(
+    resolved: ResolvedEpisode,
+    shopping: Shopping | None,
+    planned: dict[str, dict[str, int]],
+    softened: set[tuple[str, str]],
+) -> Iterator[FridgeItem]:
+    """Yield what is kept in the fridge, at its first use in each dish."""
+    cold = {id(entry.row) for entry in (shopping.items if shopping is not None else ()) if entry.keeps is not None}
+    for item in resolved.recipes:
+        names = {step.id: step.name for step in item.recipe.steps}
+        for line in item.lines:
+            uses = [use.step for use in item.uses if use.line == line.line.id and use.step in planned.get(item.id, {})]
+            if line.price is None or id(line.price) not in cold or not uses:
+                continue
+            first = min(uses, key=lambda step: planned[item.id][step])
+            if (item.id, names[first]) in softened:
+                continue
+            at = planned[item.id][first]
+            yield FridgeItem(
+                recipe=item.id, what=line.line.item, planned_s=at, used_by=names[first], used_at_s=at
+            )  # fmt: skip
+
+
+# ---------------------------------------------------------------------------------------------------- trays
+
+
+def _bowls(item: ResolvedRecipe, planned: dict[str, int]) -> Iterator[Bowl]:
+    """Yield the bowls of a dish in order of use; what is held back has a bowl of its own."""
+    order = {step.id: number for number, step in enumerate(item.recipe.steps)}
+    taken = [(use, line) for use in item.uses if not use.is_held_back and (line := item.line(use.line)) is not None]
+    taken = [(use, line) for use, line in taken if line.line.purpose is not Purpose.WATER]
+    taken.sort(key=lambda pair: (planned.get(pair[0].step, -1), order[pair[0].step]))
+    names = {step.id: step.name for step in item.recipe.steps}
+    seen: set[str] = set()
+    for number, (use, line) in enumerate(taken):
+        first = line.line.id not in seen
+        seen.add(line.line.id)
+        yield Bowl(
+            recipe=item.id,
+            mark=_mark(number),
+            item=f"{line.line.size} {line.line.item}".strip(),
+            form=line.line.form,
+            measured=use.measured if use.share != 1 else line.measured,
+            typed=_typed(use, line),
+            step=names[use.step],
+            clock_s=planned.get(use.step),
+            is_held_back=use.from_held_back,
+            is_optional=use.is_optional,
+            spare=_spare(item, use.step, line) if first else None,
+        )
+
+
+def _mark(number: int) -> str:
+    letter = chr(ord("A") + number % 26)
+    return letter if number < 26 else f"{letter}{number // 26 + 1}"
+
+
+def _typed(use: Use, line: ResolvedLine) -> Amount | None:
+    return line.line.amount if use.share == 1 else None
+
+
+def _spare(item: ResolvedRecipe, step_id: str, line: ResolvedLine) -> Amount | None:
+    """Return what the further takes of a step lose of a line."""
+    step = next((each for each in item.recipe.steps if each.id == step_id), None)
+    takes = step.shot.takes - 1 if step is not None and step.shot is not None else 0
+    return line.line.single_use.scaled(Fraction(takes)) if line.line.single_use is not None and takes > 0 else None
+
+
+# ---------------------------------------------------------------------------------------------------- the hob
+
+
+def _on_heat(plan_input: PlanInput, schedule: Schedule) -> tuple[tuple[int, int], ...]:
+    """Return when at least one ring is on: somebody is named at the hob for every minute of it."""
+    on = {activity.id for activity in plan_input.activities if any(name == "ring" for name, _ in activity.needs)}
+    spans = sorted((item.start_s, item.end_s) for item in schedule.assignments if item.activity in on)
+    merged: list[tuple[int, int]] = []
+    for start, end in spans:
+        if merged and start <= merged[-1][1]:
+            merged[-1] = (merged[-1][0], max(merged[-1][1], end))
+        elif end > start:
+            merged.append((start, end))
+    return tuple(merged)
