@@ -8,7 +8,6 @@ recipe's measure system. Nothing in this module rounds.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 
 from shootplan.records import dataclass
@@ -50,7 +49,8 @@ class Amount:
     unit: str
 
     def __post_init__(self) -> None:
-        if not 0 <= self.low <= self.high:
+        # Most amounts are no range: comparing fractions is slow, looking at one sign is not.
+        if self.low.numerator < 0 or (self.low is not self.high and self.low > self.high):
             raise ValueError(f"an amount needs 0 <= low <= high, got {self.low} and {self.high}")
 
     @classmethod
@@ -71,8 +71,13 @@ class Amount:
 
     def scaled(self, factor: Fraction | int) -> Amount:
         """Return both ends times ``factor`` (rule A5: a range times a factor is a range)."""
-        return replace(self, low=self.low * factor, high=self.high * factor)
+        return self.told_in(self.unit, factor)
+
+    def told_in(self, unit: str, factor: Fraction | int) -> Amount:
+        """Return both ends times ``factor`` as an amount of another unit."""
+        high = self.high * factor
+        return Amount(high if self.low is self.high else self.low * factor, high, unit)
 
     def upper(self) -> Amount:
         """Return the upper end alone: what a range costs (rule M8)."""
-        return replace(self, low=self.high)
+        return Amount(self.high, self.high, self.unit)

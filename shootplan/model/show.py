@@ -185,7 +185,7 @@ def bought_text(amount: Amount) -> str:
     smaller = {"kg": "g", "l": "ml"}.get(amount.unit)
     if smaller is None or amount.high >= 1:
         return amount_text(amount)
-    return amount_text(Amount(amount.low * 1000, amount.high * 1000, smaller))
+    return amount_text(amount.told_in(smaller, 1000))
 
 
 # ---------------------------------------------------------------------------------------------------- words

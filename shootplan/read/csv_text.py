@@ -38,8 +38,13 @@ class CsvTable:
 
     def place(self, number: int, column: int) -> Span:
         """Return the place of one cell."""
-        line = self.lines[number]
-        return _cells(self.path, line, self.source[line - 1], self.rows[number][: column + 1])[-1].span()
+        line, row = self.lines[number], self.rows[number]
+        source = self.source[line - 1]
+        if column == 0 and source.startswith(row[0]) and "\n" not in row[0]:  # the usual case, without the rest
+            text = row[0].strip()
+            first = 1 + len(row[0]) - len(row[0].lstrip())
+            return Span(self.path, line, first, first + max(1, len(text)))
+        return _cells(self.path, line, source, row[: column + 1])[-1].span()
 
 
 def read_table(path: str, text: str, log: Log) -> CsvTable:

@@ -169,7 +169,7 @@ def _by_piece(
 
 
 def _retold(amount: Amount, factor: Fraction, unit: str) -> Amount:
-    return Amount(amount.low * factor, amount.high * factor, unit)
+    return amount.told_in(unit, factor)
 
 
 def same_count(noun: str, other: str, item: str = "") -> bool:

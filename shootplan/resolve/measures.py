@@ -234,7 +234,7 @@ def _below_one(amount: Amount) -> Amount:
     smaller = {"l": "ml", "kg": "g"}.get(amount.unit)
     if smaller is None or amount.high >= 1:
         return amount
-    return Amount(amount.low * 1000, amount.high * 1000, smaller)
+    return amount.told_in(smaller, 1000)
 
 
 def _household_part(
@@ -279,7 +279,7 @@ def _in_millilitres(kitchen: _Kitchen, amount: Amount) -> Amount | None:
 
 
 def _times(amount: Amount, factor: Fraction | None, unit: str) -> Amount | None:
-    return Amount(amount.low * factor, amount.high * factor, unit) if factor is not None else None
+    return amount.told_in(unit, factor) if factor is not None else None
 
 
 # ---------------------------------------------------------------------------------------------------- do they agree

@@ -83,7 +83,7 @@ def convert(amount: Amount, to_unit: str, system: str) -> Amount:
     if amount.dimension == COUNT or amount.dimension != dimension(to_unit):
         raise ValueError(f"{amount.unit or 'a count'} cannot be converted to {to_unit or 'a count'}")
     factor = _factor(amount.unit, system) / _factor(to_unit, system)
-    return Amount(amount.low * factor, amount.high * factor, to_unit)
+    return amount.told_in(to_unit, factor)
 
 
 @lru_cache(maxsize=16)
