@@ -6,21 +6,19 @@ A loaded episode and what was logged come in, values go out; nothing is printed 
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
-from typing import Any
 
-from shootplan.app import Loaded, Solver, day_input
+from shootplan.app import Loaded, day_input
+from shootplan.app.following import follow
 from shootplan.model.day import DayRow
-from shootplan.model.planning import Assignment, PlanInput, Schedule
+from shootplan.model.planning import PlanInput, Schedule
 from shootplan.model.replanning import LogEvent, LogLine, Replan, Run, RunState, StepMinutes
-from shootplan.problems import Conflict, InfeasiblePlan, InputError, Problem, Span
+from shootplan.problems import InputError, Problem, Span
 from shootplan.records import dataclass
 
 __all__ = [
     "Replanned",
-    "followed_plan",
     "log_events",
     "measure",
     "read_log",
@@ -40,45 +38,6 @@ class Replanned:
 
     replan: Replan
     problems: tuple[Problem, ...] = ()
-
-
-def followed_plan(loaded: Loaded, plan_input: PlanInput, folder: Path, *, solver: Solver | None = None) -> Schedule:
-    """
-    Return the plan that the day follows: the one built into ``out/plan.json`` if it still fits, else a new one.
-
-    Raises
-    ------
-    InfeasiblePlan
-        If no schedule keeps all rules.
-    """
-    from shootplan.plan.verify import verify
-
-    built = _built_schedule(folder / "out" / "plan.json")
-    if built is not None and not verify(plan_input, built):
-        return built
-    schedule = (solver or Solver())(plan_input).schedule
-    if schedule is None:
-        raise InfeasiblePlan((Conflict(rule="the time that the planner may take is too short for this day"),))
-    return schedule
-
-
-def _built_schedule(path: Path) -> Schedule | None:
-    """Read the schedule of a built plan; whatever is wrong with the file, it is only not used."""
-    try:
-        day = json.loads(path.read_text(encoding="utf-8"))["day"]
-        return Schedule(assignments=tuple(_assignment(item) for item in day["assignments"]))
-    except (OSError, ValueError, KeyError, TypeError, IndexError):
-        return None
-
-
-def _assignment(item: dict[str, Any]) -> Assignment:
-    return Assignment(
-        activity=str(item["activity"]),
-        pieces=tuple((int(start), int(end)) for start, end in item["pieces"]),
-        worker=str(item["worker"]),
-        look_ins=tuple((int(start), int(end), str(name)) for start, end, name in item["look_ins"]),
-        units=tuple((str(name), int(number)) for name, number in item["units"]),
-    )
 
 
 def read_log(path: str | Path) -> tuple[tuple[LogLine, ...], tuple[Problem, ...]]:
@@ -148,7 +107,8 @@ def replan_day(
     at: str,
     lines: Sequence[LogLine] = (),
     problems: Sequence[Problem] = (),
-    solver: Solver | None = None,
+    is_filmed: bool = False,
+    progress: Callable[[str], None] | None = None,
 ) -> Replanned:
     """
     Return the rest of the day from the time of day ``at``.
@@ -167,12 +127,11 @@ def replan_day(
         now_s = from_call(time_of_day(at, "--at"), loaded.episode.call_time)
     except InputError as error:
         raise InputError((*problems, *error.problems)) from error
-    plan_input = day_input(loaded)
-    events, more = log_events(loaded, plan_input, lines, now_s)
+    followed = follow(loaded, Path(folder), is_filmed=is_filmed, progress=progress)
+    events, more = log_events(loaded, followed.plan_input, lines, now_s)
     if any(item.is_error for item in (*problems, *more)):
         raise InputError((*problems, *more))
-    schedule = followed_plan(loaded, plan_input, Path(folder), solver=solver)
-    answer = replan(plan_input, schedule, events, now_s=now_s)
+    answer = replan(followed.plan_input, followed.schedule, events, now_s=now_s)
     return Replanned(replan=answer, problems=(*problems, *more))
 
 

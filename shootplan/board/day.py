@@ -14,12 +14,12 @@ from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
-from shootplan.app import Loaded, Solver, day_input, load
-from shootplan.app.replanning import followed_plan, rest_of_day, rows_of_day, run_states, runs_of_day
+from shootplan.app import Loaded, load
+from shootplan.app.following import Followed, input_again, schedule_of_text, schedule_text
+from shootplan.app.replanning import rest_of_day, rows_of_day, run_states, runs_of_day
 from shootplan.board.store import Store, Tick, events_of_ticks
 from shootplan.board.view import board_view, last_tick, with_states
 from shootplan.model.episode import Episode
-from shootplan.model.planning import Assignment, PlanInput, Schedule
 from shootplan.model.replanning import Replan
 from shootplan.model.show import clock_text
 from shootplan.problems import InfeasiblePlan, InputError, Problem, Span
@@ -63,15 +63,11 @@ class LiveDay:
     publish
         Called with the view, as JSON, whenever it changes; from any thread.
 
-    Raises
-    ------
-    InputError
-        If the files have errors when the board is started.
-    InfeasiblePlan
-        If the day cannot be planned at all then.
+    loaded, followed
+        The episode and the plan that its day follows.
     """
 
-    def __init__(self, folder: Path, store: Store, clock: Clock, *, loaded: Loaded, solver: Solver) -> None:
+    def __init__(self, folder: Path, store: Store, clock: Clock, *, loaded: Loaded, followed: Followed) -> None:
         self.folder, self.store, self.clock = folder, store, clock
         self.publish: Callable[[str], None] = lambda text: None
         self._lock = threading.Lock()
@@ -79,12 +75,12 @@ class LiveDay:
         self._is_asked, self._is_reload, self._is_over = False, False, False
         self._revision = 0
         self._loaded, self._problems = loaded, tuple[Problem, ...]()
-        self._input = day_input(loaded)
-        kept = _kept(store.fact("current"), self._input)
+        self._followed, self._input = followed, followed.plan_input
+        kept = schedule_of_text(store.fact("current"), self._input)
         self._morning_wrap_s = int(store.fact("morning wrap") or 0)
-        self._plan = kept or followed_plan(loaded, self._input, folder, solver=solver)
+        self._plan = kept or followed.schedule
         if not self._morning_wrap_s:
-            self._morning_wrap_s = self._plan.makespan_s
+            self._morning_wrap_s = followed.schedule.makespan_s
             store.keep("morning wrap", str(self._morning_wrap_s))
         self._view = self._planned()
         self._thread = threading.Thread(target=self._run, name="planner", daemon=True)
@@ -177,7 +173,7 @@ class LiveDay:
     def _reload(self) -> None:
         try:
             loaded = load(self.folder)
-            plan_input = day_input(loaded)
+            plan_input = input_again(loaded, self._followed)
         except InputError as error:
             self._problems = error.problems
             return
@@ -198,7 +194,7 @@ class LiveDay:
             return {**self._view, "problems": [f"{item.span}: {item.message}" for item in problems]}
         with self._lock:
             self._plan = answer.schedule
-        self.store.keep("current", _as_text(answer.schedule))
+        self.store.keep("current", schedule_text(answer.schedule))
         return self._view_of(loaded, answer, problems)
 
     def _view_of(self, loaded: Loaded, answer: Replan, problems: tuple[Problem, ...]) -> dict[str, Any]:
@@ -236,31 +232,3 @@ class LiveDay:
                 aside.replace(path)
         except OSError:
             return
-
-
-# ---------------------------------------------------------------------------------------------------- plans as text
-
-
-def _as_text(schedule: Schedule) -> str:
-    rows = [(i.activity, i.pieces, i.worker, i.look_ins, i.units) for i in schedule.assignments]
-    return json.dumps(rows, ensure_ascii=False)
-
-
-def _kept(text: str | None, plan_input: PlanInput) -> Schedule | None:
-    """Return a kept plan if it speaks of the same activities."""
-    if text is None:
-        return None
-    schedule = Schedule(
-        assignments=tuple(
-            Assignment(
-                activity=name,
-                pieces=tuple((start, end) for start, end in pieces),
-                worker=worker,
-                look_ins=tuple((start, end, who) for start, end, who in look_ins),
-                units=tuple((resource, number) for resource, number in units),
-            )
-            for name, pieces, worker, look_ins, units in json.loads(text)
-        )
-    )
-    same = {item.activity for item in schedule.assignments} == {item.id for item in plan_input.activities}
-    return schedule if same else None

@@ -13,7 +13,8 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from shootplan.app import Solver, load
+from shootplan.app import load
+from shootplan.app.following import follow
 from shootplan.board.day import Clock, LiveDay
 from shootplan.board.gate import Gate, is_loopback
 from shootplan.board.site import Feed, make_site
@@ -39,6 +40,7 @@ def serve(
     host: str,
     port: int,
     rehearse_s: int | None = None,
+    is_filmed: bool = False,
     tell: Callable[[str], None],
 ) -> None:
     """
@@ -52,6 +54,8 @@ def serve(
         Where to listen; port 0 takes any that is free.
     rehearse_s
         A time of day in seconds to begin a rehearsal at, whose ticks are kept apart; ``None`` for the real clock.
+    is_filmed
+        Whether it is the filmed day with cameras, takes and the meal.
     tell
         Called with each line for whoever started it.
 
@@ -66,14 +70,14 @@ def serve(
     """
     loaded = load(folder)
     listener = listen(host, port)
-    name = Clock.today() if rehearse_s is None else "rehearsal"
+    name = (Clock.today() if rehearse_s is None else "rehearsal") + ("-filmed" if is_filmed else "")
     store = Store(log_folder(folder) / f"{name}.sqlite3")
     try:
         tell("planning the day")
         call = loaded.episode.call_time
         call_s = call.hour * 3600 + call.minute * 60 + call.second
         clock = Clock(call_s, _shift(store, rehearse_s, tell))
-        day = LiveDay(folder, store, clock, loaded=loaded, solver=Solver())
+        day = LiveDay(folder, store, clock, loaded=loaded, followed=follow(loaded, folder, is_filmed=is_filmed))
         url = f"http://{_shown(host)}:{listener.getsockname()[1]}/"
         gate = Gate(store, host, lambda code: tell(f"code for the next device: {code}"))
         tell(f"the day's board is at {url}")

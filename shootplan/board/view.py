@@ -66,8 +66,10 @@ def board_view(
         "is_proven": answer.status is SolveStatus.OPTIMAL,
         "steps": [
             _step(resolved, run, by_activity[run.activities[0]], answer, states[run.id])
-            for run in runs
             if run.activities[0] in by_activity
+            else _break(run, answer, states[run.id])
+            for run in runs
+            if run.activities[0] in by_activity or _is_break(run, answer)
         ],
         "limits": [
             {"rule": limit.rule, "latest_s": limit.latest_s, "planned_s": limit.planned_s} for limit in answer.limits
@@ -84,6 +86,10 @@ def _step(resolved: ResolvedEpisode, run: Run, row: DayRow, answer: Replan, stat
     hands = [part.end_s for part in row.parts if part.kind not in _ALONE]
     alone = [part for part in row.parts if part.kind in _ALONE]
     is_heat = any(part.kind == "heat" for part in row.parts)
+    film = next((item.film for item in answer.plan_input.activities if item.id in run.activities and item.film), None)
+    camera = step.shot.set_up if step is not None and step.shot is not None else ""
+    if answer.plan_input.cameras:
+        camera = film.position if film is not None else ""
     return {
         "run": run.id,
         "label": run.label.partition(": ")[2] or run.label,
@@ -94,14 +100,41 @@ def _step(resolved: ResolvedEpisode, run: Run, row: DayRow, answer: Replan, stat
         "end_s": row.end_s,
         "is_alone_after": bool(alone) and bool(hands),
         "is_alone": bool(alone) and not hands,
-        "is_begun_by_hand": bool(hands) or is_heat,
+        "is_begun_by_hand": bool(hands) or is_heat or film is not None,
         "who": row.who,
         "look_ins": [moment for moment in row.look_ins if moment >= answer.now_s - 60],
         "with": list(row.equipment),
-        "camera": step.shot.set_up if step is not None and step.shot is not None else "",
+        "camera": camera,
+        "takes": film.takes if film is not None else 1,
         "until": step.until if step is not None else "",
         "caution": step.caution if step is not None else "",
         "may_swap": step is not None and step.may_swap_out is True,
+    }
+
+
+def _is_break(run: Run, answer: Replan) -> bool:
+    return answer.plan_input.meal is not None and run.activities[0] == answer.plan_input.meal.activity
+
+
+def _break(run: Run, answer: Replan, state: RunState) -> dict[str, Any]:
+    """Return the meal break as something that is begun and done like a step."""
+    item = answer.schedule.of(run.activities[0])
+    texts = dict.fromkeys(("recipe", "who", "camera", "until", "caution"), "")
+    return {
+        **texts,
+        "run": run.id,
+        "label": run.label,
+        "state": state.value,
+        "start_s": item.start_s,
+        "hands_until_s": item.end_s,
+        "end_s": item.end_s,
+        "is_alone_after": False,
+        "is_alone": False,
+        "is_begun_by_hand": True,
+        "look_ins": [],
+        "with": [],
+        "takes": 1,
+        "may_swap": False,
     }
 
 

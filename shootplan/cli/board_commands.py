@@ -16,6 +16,7 @@ _Port = Annotated[int, typer.Option(min=0, max=65535, help="The port; 0 for any 
 _Rehearse = Annotated[
     str, typer.Option(metavar="TIME", help="Play a rehearsal that begins at this time.", show_default=False)
 ]
+_Filmed = Annotated[bool, typer.Option("--filmed", help="The filmed day: cameras, takes, the meal.")]
 _Out = Annotated[Path | None, typer.Option(help="Where the documents go; EPISODE/out unless told.", show_default=False)]
 
 
@@ -30,6 +31,7 @@ def board(
     host: _Host = "127.0.0.1",
     port: _Port = 8642,
     rehearse: _Rehearse = "",
+    filmed: _Filmed = False,
     debug: Debug = False,
 ) -> None:
     """Serve the day's board: now, next, what runs by itself, limits; tick what is done and the rest is planned anew."""
@@ -39,7 +41,7 @@ def board(
         from shootplan.board.serve import serve
 
         rehearse_s = time_of_day(rehearse, "--rehearse") if rehearse else None
-        serve(episode, host=host, port=port, rehearse_s=rehearse_s, tell=typer.echo)
+        serve(episode, host=host, port=port, rehearse_s=rehearse_s, is_filmed=filmed, tell=typer.echo)
         return 0
 
     guard(run, debug=debug)

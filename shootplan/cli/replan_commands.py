@@ -28,6 +28,7 @@ _Swapped = Annotated[
     typer.Option(metavar="STEP", help="A step whose wait a dish made earlier stands in for.", show_default=False),
 ]
 _Log = Annotated[Path | None, typer.Option(metavar="FILE", help="The day's log.", show_default=False)]
+_Filmed = Annotated[bool, typer.Option("--filmed", help="The filmed day: cameras, takes, the meal.")]
 _LogArgument = Annotated[Path, typer.Argument(metavar="LOG", help="The day's log.", show_default=False)]
 
 
@@ -45,13 +46,14 @@ def replan(
     late: _Late = None,
     swapped: _Swapped = None,
     log: _Log = None,
+    filmed: _Filmed = False,
     as_json: AsJson = False,
     debug: Debug = False,
 ) -> None:
     """Plan the rest of the day from what has really happened: next steps, new wrap, limits, what moved and why."""
 
     def run() -> int:
-        from shootplan.app import Solver, load
+        from shootplan.app import load
         from shootplan.app.replanning import read_log, read_words, replan_day
         from shootplan.render.replan_text import replan_json, replan_view
 
@@ -66,7 +68,8 @@ def replan(
                 at=at,
                 lines=(*lines, *told),
                 problems=(*problems, *more),
-                solver=Solver(progress=progress.show),
+                is_filmed=filmed,
+                progress=progress.show,
             )
         report((*loaded.problems, *answer.problems))
         if as_json:

@@ -30,7 +30,7 @@ from shootplan.records import dataclass
 if TYPE_CHECKING:
     from shootplan.plan.cp_sat import Limits
 
-__all__ = ["AIMS", "FILM_BUDGET", "FilmedPlan", "plan_filmed_day", "solve_filmed"]
+__all__ = ["AIMS", "FILM_BUDGET", "FilmedPlan", "filmed_day_input", "plan_filmed_day", "solve_filmed"]
 
 #: Deterministic time units for all phases of a filmed day together; one is 1.5 to 4 s on the machines measured.
 FILM_BUDGET = 8.0
@@ -116,6 +116,17 @@ def _filmed_input(
     if not resolved.episode.kitchen.keeps_food_limits:
         return plan_input
     return replace(plan_input, lags=(*plan_input.lags, *food_limits(plan_input, resolved)))
+
+
+def filmed_day_input(
+    resolved: ResolvedEpisode, *, pick_ups: tuple[PickUp, ...], has_meal: bool, with_options: bool = False
+) -> PlanInput:
+    """Return the planner's input of a filmed day whose pick-ups are known, with its break if there is one."""
+    kitchen = resolved.episode.kitchen
+    plan_input = build_filmed_plan(resolved, pick_ups=pick_ups, with_options=with_options)
+    meal = Meal(activity="", length_s=kitchen.meal_s, within_s=kitchen.meal_within_s, from_s=kitchen.meal_within_s // 2)
+    plan_input = replace(plan_input, meal=meal)
+    return _with_meal(plan_input) if has_meal else plan_input
 
 
 def solve_filmed(

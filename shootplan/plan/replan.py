@@ -34,6 +34,8 @@ __all__ = ["DEFAULT_BUDGET", "replan"]
 DEFAULT_BUDGET = 0.12
 #: How often the budget is raised tenfold while no plan at all is found.
 _TRIES = 3
+#: So many times the budget for a filmed day, which has orders of shots to find.
+_FILMED = 4
 _NEXT = 3
 #: How many places on in the old plan two steps still count as neighbours.
 _NEAR = 6
@@ -75,7 +77,7 @@ def replan(
     known = happened(plan_input, schedule, events, now_s)
     rest = rest_of(plan_input, known, now_s)
     order = OldOrder(rest, schedule, now_s)
-    planned = _Planner(rest, order, budget).plan()
+    planned = _Planner(rest, order, budget * (_FILMED if plan_input.cameras else 1)).plan()
     return _Answer(plan_input, schedule, known, rest, planned, now_s, order).replan()
 
 
@@ -301,7 +303,8 @@ class _Answer:
         return tuple(rows[:_NEXT])
 
     def _is_begun_by_hand(self, row: DayRow) -> bool:
-        return bool(row.who) or any(part.kind == "heat" for part in row.parts)
+        filmed = {item.id for item in self.plan_input.activities if item.film is not None}
+        return bool(row.who) or any(part.kind == "heat" for part in row.parts) or bool(filmed & set(row.activities))
 
     def _look_ins(self, schedule: Schedule) -> tuple[tuple[int, str, str], ...]:
         """Return (moment, activity, person) of each look-in still to come on what runs now."""

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from datetime import time
 from typing import Any
 
+from shootplan.model.day import DayRow
 from shootplan.model.planning import SolveStatus
 from shootplan.model.replanning import BrokenLimit, Move, Replan, RunState, StepMinutes
 from shootplan.model.resolved import ResolvedEpisode
@@ -17,7 +18,7 @@ from shootplan.model.show import clock_text, join_words, minutes_text, range_tex
 from shootplan.render.encode import encode
 from shootplan.render.table_text import bold, table
 
-__all__ = ["measured_json", "measured_view", "position_of", "replan_json", "replan_view", "wrap_words"]
+__all__ = ["measured_json", "measured_view", "replan_json", "replan_view", "wrap_words"]
 
 
 #: From so many steps on that shift alike they are told in one line; so many overtaken steps are named.
@@ -61,7 +62,7 @@ def _next(resolved: ResolvedEpisode, answer: Replan, *, colour: bool) -> list[st
             clock_text(call, row.clock_s),
             row.label,
             row.who or "-",
-            position_of(resolved, row.recipe, row.step) or "-",
+            _position(resolved, answer, row) or "-",
             ", ".join(row.equipment) or "-",
         )
         for row in answer.next_rows
@@ -69,11 +70,14 @@ def _next(resolved: ResolvedEpisode, answer: Replan, *, colour: bool) -> list[st
     return [table(("next", "recipe: step", "who", "camera", "with"), rows, colour=colour)]
 
 
-def position_of(resolved: ResolvedEpisode, recipe: str, step: str) -> str:
-    """Return where the camera stands for a step, empty if it is not filmed."""
-    found = resolved.recipe(recipe)
-    source = found.recipe.step(step) if found is not None else None
-    return source.shot.set_up if source is not None and source.shot is not None else ""
+def _position(resolved: ResolvedEpisode, answer: Replan, row: DayRow) -> str:
+    """Return where the camera stands for a row, empty if it is not filmed."""
+    films = [item.film for item in answer.plan_input.activities if item.id in row.activities and item.film is not None]
+    if films or answer.plan_input.cameras:
+        return films[0].position if films else ""
+    found = resolved.recipe(row.recipe)
+    step = found.recipe.step(row.step) if found is not None else None
+    return step.shot.set_up if step is not None and step.shot is not None else ""
 
 
 def _broken(item: BrokenLimit) -> str:

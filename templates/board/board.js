@@ -94,7 +94,8 @@ function card(step, camera) {
     if (step.may_swap) taps.append(tap("Use the stand-in", "small", { ...name, kind: "swapped" }));
     if (step.camera) {
       const moves = camera && step.camera !== camera;
-      item.append(make("p", moves ? "move" : "", moves ? `camera: ${camera} → ${step.camera}` : `camera: ${step.camera}`));
+      const takes = step.takes > 1 ? ` · ${step.takes} takes` : "";
+      item.append(make("p", moves ? "move" : "", `camera: ${moves ? `${camera} → ` : ""}${step.camera}${takes}`));
     }
   }
   if (facts) item.append(make("p", "", facts));

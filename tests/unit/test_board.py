@@ -11,7 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from shootplan.app import Solver, load
+from shootplan.app import load
+from shootplan.app.following import follow
 from shootplan.board import gate as gates
 from shootplan.board.day import Clock, LiveDay
 from shootplan.board.gate import Gate, is_loopback
@@ -243,7 +244,8 @@ class At(Clock):
 
 def live(folder: Path, seconds: float = 0) -> LiveDay:
     store = Store(log_folder(folder) / "day.sqlite3")
-    return LiveDay(folder, store, At(seconds), loaded=load(folder), solver=Solver())
+    loaded = load(folder)
+    return LiveDay(folder, store, At(seconds), loaded=loaded, followed=follow(loaded, folder))
 
 
 def until(told: list[str], test: object) -> dict[str, object]:
