@@ -31,8 +31,23 @@ _INGREDIENTS_ONLY = frozenset({"honey_infant", "poultry_core", "ground_meat_core
 _STEPS_ONLY = frozenset({"two_hours", "thaw", "reheat", "wash_raw_chicken", "leftovers_days", "cool_large_batch"})
 #: Our own order: what stops comes first.
 _SEVERITY = {"stop": 0, "warn": 1, "note": 2}
-#: Dried beans are named in three orders ("dried kidney beans", "kidney beans, dried"); words that must all stand there.
+#: Words that must all stand there, in any order: "dried kidney beans" and "kidney beans, dried", "egg yolks, raw",
+#: "minced beef" (the words are common practice, no source; the rules behind them are the publishers').
 _ALL_WORDS = {
+    "raw_egg": (
+        ("raw", "egg"),
+        ("uncooked", "egg"),
+        ("runny", "egg"),
+        ("raw", "yolk"),
+        ("aioli",),
+        ("hollandaise",),
+        ("carbonara",),
+    ),
+    "ground_meat_core": tuple(
+        (how, meat)
+        for how in ("minced", "ground")
+        for meat in ("beef", "pork", "lamb", "veal", "turkey", "chicken", "meat")
+    ),
     "quick_pickles": (("pickled", "onion"), ("pickled", "carrot"), ("pickled", "cucumber")),
     "kidney_bean_lectin": (("dried", "kidney", "bean"), ("dry", "kidney", "bean"), ("dried", "red", "bean")),
     "white_kidney_lectin": tuple(

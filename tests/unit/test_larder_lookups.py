@@ -23,6 +23,7 @@ from shootplan.larder import (
 )
 from shootplan.larder.allergens import EU_GROUPS
 from shootplan.larder.identity import near_foods
+from shootplan.larder.tables import rows
 from shootplan.model.larder import Certainty, Figure, Rung
 
 TABLES = Path(build_tables.__file__).parent / "tables"
@@ -37,8 +38,6 @@ def test_the_shipped_tables_are_what_the_script_makes() -> None:
 
 def test_every_shipped_row_names_its_source() -> None:
     """A figure without a source does not ship."""
-    from shootplan.larder.tables import rows
-
     for path in TABLES.glob("*.csv"):
         assert all(row["source"] for row in rows(path.stem)), path.name
 
@@ -189,6 +188,10 @@ def test_the_surest_note_of_several_ingredients_is_kept() -> None:
         (["chicken thighs"], [], "poultry_core"),
         (["beef mince"], [], "ground_meat_core"),
         (["lupin"], [], "lupin_bitter"),
+        (["egg yolks, raw"], [], "raw_egg"),
+        (["eggs"], ["Stir the uncooked egg into the cream"], "raw_egg"),
+        (["minced beef"], [], "ground_meat_core"),
+        (["pork, minced"], [], "ground_meat_core"),
     ],
 )
 def test_each_hazard_is_triggered(ingredients: list[str], steps: list[str], hazard: str) -> None:
@@ -208,6 +211,10 @@ def test_each_hazard_is_triggered(ingredients: list[str], steps: list[str], haza
         (["long-grain rice"], [], "cooked_rice"),
         (["plain flour"], ["Rub the butter into the flour"], "raw_flour"),
         (["garlic", "vegetable oil"], [], "garlic_in_oil"),
+        (["eggs"], ["Bake the cake"], "raw_egg"),
+        (["raw sugar", "eggs"], [], "raw_egg"),
+        (["minced garlic", "beef stock"], [], "ground_meat_core"),
+        (["ground cumin"], [], "ground_meat_core"),
     ],
 )
 def test_each_hazard_has_its_exception(ingredients: list[str], steps: list[str], hazard: str) -> None:
@@ -265,3 +272,24 @@ def test_a_drained_food_is_not_a_tinned_one() -> None:
     assert identify("macaroni, drained").state != "canned"
     assert identify("Tinned Chickpeas").state == "canned"
     assert identify("Fine Salt FOR the pickle").food == identify("fine salt").food
+
+
+HAZARDS = rows("hazards")
+
+
+@pytest.mark.parametrize("row", HAZARDS, ids=lambda row: str(row["id"]))
+def test_every_rule_of_the_table_is_triggered_by_its_words_and_by_no_others(row: dict[str, str]) -> None:
+    """Each of its trigger words in the ingredients or the method, never beside its exception, never in plain barley."""
+    name = row["id"]
+    assert name not in {item.id for item in hazards(["pearl barley"], ["Simmer until tender"])}
+    triggers = [words.strip() for words in row["trigger_words"].split(";") if words.strip()]
+    fired = [t for t in triggers if name in {item.id for item in hazards([t], [t])}]
+    assert fired == triggers
+    for exception in filter(None, (text.strip() for text in row["not_when"].split(";"))):
+        text = f"{triggers[0]} {exception}"
+        assert name not in {item.id for item in hazards([text], [text])}
+
+
+def test_the_rules_are_all_there() -> None:
+    """The reference pack has thirty-eight."""
+    assert len(HAZARDS) == 38
