@@ -1,0 +1,79 @@
+"""A price book of thousands of rows: rows made on demand, hints, limits, cells over several lines."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from costing_helpers import episode, line, recipe
+
+from shootplan.model.episode import PriceBook
+from shootplan.read.prices import read_prices
+from shootplan.resolve import resolve_episode
+from shootplan.resolve.prices import Prices
+
+HEAD = "item,pack,price,date\n"
+
+
+def book(text: str) -> PriceBook:
+    """Read a price list that must have no fault."""
+    found, problems = read_prices("prices.csv", text, currency="GBP")
+    assert problems == ()
+    return found
+
+
+def test_rows_behave_as_a_sequence() -> None:
+    """Length, places from either end, slices, equality with a plain tuple; a place beyond the end is an error."""
+    rows = book(HEAD + "oats,1 kg,1.10,2026-11-01\nrice,2 kg,3.00,2026-11-01\nbeans,500 g,0.90,2026-11-01\n").rows
+    assert len(rows) == 3
+    assert [row.item for row in rows] == ["oats", "rice", "beans"]
+    assert rows[-1] is rows[2]
+    assert [row.item for row in rows[1:]] == ["rice", "beans"]
+    assert rows == tuple(rows) and rows != tuple(rows)[:2]
+    assert hash(rows) == hash(rows)
+    assert repr(rows) == "PriceRows(3 rows)"
+    with pytest.raises(IndexError, match="no such row"):
+        rows[3]
+
+
+def test_a_cell_over_two_lines_keeps_the_places_of_the_rows_behind_it() -> None:
+    """RFC 4180 allows a line end in quotes; the row behind it stands one line further down."""
+    found, (problem,) = read_prices(
+        "p.csv", 'item,pack,price,note\noats,1 kg,1.10,"dear\nand good"\nrice,2 kg,cheap,\n', currency="GBP"
+    )
+    assert [row.item for row in found.rows] == ["oats"]
+    assert (problem.code, problem.span.line, problem.span.column) == ("money-bad", 4, 11)
+
+
+def test_the_newest_valid_row_counts_and_regular_before_offer() -> None:
+    """By hand: of four rows the offer is over, one is of tomorrow, one is older; the regular one of November counts."""
+    text = (
+        "item,pack,price,date,kind,until\n"
+        "oats,1 kg,1.00,2026-10-01,,\n"
+        "Oats,1 kg,1.20,2026-11-01,,\n"
+        "oats,1 kg,0.50,2026-11-20,offer,2026-11-22\n"
+        "oats,1 kg,9.00,2026-11-26,,\n"
+    )
+    made = episode([recipe("dish", [line("oats", "100 g")])], [])
+    prices = Prices.of(replace(made, prices=book(text)))
+    found = prices.find("oat")
+    assert found is not None and str(found.price) == "1.20"
+
+
+def test_a_misspelt_name_among_thousands_gets_a_hint() -> None:
+    """Only names that begin a word alike are compared, and the near one is found."""
+    many = HEAD + "".join(f"article {number},1 kg,1.00,2026-11-01\n" for number in range(3000))
+    made = episode([recipe("dish", [line("roled oats", "100 g")])], [])
+    rows = book(many + "rolled oats,1 kg,1.10,2026-11-01\n").rows
+    _, problems = resolve_episode(replace(made, prices=PriceBook(rows=rows)))
+    assert [problem.hint for problem in problems if problem.code == "price-missing"] == ['did you mean "rolled oats"?']
+
+
+def test_a_book_of_twenty_thousand_rows_is_not_too_long() -> None:
+    """A recipe has a limit of a million characters; a price book that grew for years has more."""
+    rows = "".join(
+        f"article {number},1 kg,1.00,2026-11-01, bought at the corner shop again\n" for number in range(20_000)
+    )
+    text = "item,pack,price,date,note\n" + rows
+    assert len(text) > 1024 * 1024
+    assert len(book(text).rows) == 20_000
