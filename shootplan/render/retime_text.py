@@ -6,6 +6,8 @@ A report comes in, text or plain values go out.
 
 from __future__ import annotations
 
+from itertools import groupby
+
 from shootplan.model.retiming import CaptionMove, RetimeReport, RowMove
 from shootplan.model.show import running_text
 from shootplan.render.table_text import table
@@ -14,13 +16,19 @@ __all__ = ["retime_json", "retime_view"]
 
 
 def retime_view(report: RetimeReport) -> str:
-    """Return the report as text: the length, a table of rows that changed, a table of captions, a count."""
+    """
+    Return the report as text: the length, rows, captions, a count.
+
+    Neighbouring rows that move alike share a line; of the captions those stand there that do not just move with their
+    row.
+    """
     lines = [
         f"placed by: {report.way.value}" + (" (a first guess)" if report.is_provisional else ""),
         f"length: planned {_clock(report.planned_ms)}, now {_clock(report.cut.length_ms)}"
         f" at {report.rate.name} frames a second",
         "",
         *_rows(report),
+        "",
         *_captions(report),
         "",
         _counts(report),
@@ -29,10 +37,22 @@ def retime_view(report: RetimeReport) -> str:
 
 
 def _rows(report: RetimeReport) -> list[str]:
-    rows = [cells for move in report.rows if (cells := _row(move, report.frame_ms))]
+    rows = []
+    for _, group in groupby(report.rows, key=lambda move: _likeness(move, report.frame_ms)):
+        moves = list(group)
+        cells = _row(moves[0], report.frame_ms)
+        if cells and len(moves) > 1:
+            cells = (f"{moves[0].id} to {moves[-1].id} ({len(moves)} rows)", *cells[1:])
+        rows += [cells] if cells else []
     if not rows:
         return ["every row stands where it was planned"]
-    return [table(("row", "planned", "now", "moved", "longer", "remark"), rows), ""]
+    return [table(("row", "planned", "now", "moved", "longer", "remark"), rows)]
+
+
+def _likeness(move: RowMove, frame_ms: int) -> tuple[str, ...]:
+    """Return what rows that share a line have in common; a lost row or one with a remark stands alone."""
+    cells = _row(move, frame_ms)
+    return cells[3:4] if cells and not cells[4] and not cells[5] else (move.id,) if cells else ()
 
 
 def _row(move: RowMove, frame_ms: int) -> tuple[str, ...]:
@@ -47,10 +67,21 @@ def _row(move: RowMove, frame_ms: int) -> tuple[str, ...]:
 
 
 def _captions(report: RetimeReport) -> list[str]:
-    rows = [_caption(move, report.frame_ms) for move in report.captions if _is_changed(move, report.frame_ms)]
-    if not rows:
-        return ["every caption stands where it was planned"]
-    return [table(("caption", "planned", "now", "moved", "hold", "remark"), rows)]
+    shifts = {move.id: move.start_ms - move.planned_ms for move in report.rows if move.start_ms is not None}
+    own = [move for move in report.captions if _is_its_own(move, shifts, report.frame_ms)]
+    if not own:
+        return ["every caption stands where it was planned in its row"]
+    rows = [_caption(move, report.frame_ms) for move in own]
+    others = len(report.captions) - len(own)
+    rest = [f"every other caption ({others}) stands where it was planned in its row"] if others else []
+    return [table(("caption", "planned", "now", "moved", "hold", "remark"), rows), *rest]
+
+
+def _is_its_own(move: CaptionMove, shifts: dict[str, int], frame_ms: int) -> bool:
+    """Return whether a caption did more than move with its row."""
+    if move.is_lost or move.remark or abs(move.longer_ms) > frame_ms:
+        return True
+    return abs(move.moved_ms - shifts.get(move.row, 0)) > frame_ms
 
 
 def _caption(move: CaptionMove, frame_ms: int) -> tuple[str, ...]:
@@ -61,10 +92,6 @@ def _caption(move: CaptionMove, frame_ms: int) -> tuple[str, ...]:
     longer = _signed(move.longer_ms, frame_ms)
     hold += f" ({longer})" if longer else ""
     return (move.id, planned, _clock(move.in_ms), _signed(move.moved_ms, frame_ms), hold, move.remark)
-
-
-def _is_changed(move: CaptionMove, frame_ms: int) -> bool:
-    return move.is_lost or bool(move.remark) or abs(move.moved_ms) > frame_ms or abs(move.longer_ms) > frame_ms
 
 
 def _counts(report: RetimeReport) -> str:

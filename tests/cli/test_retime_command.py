@@ -109,23 +109,42 @@ def test_the_report_is_that_of_the_hand_worked_edit(supper: Path, cut: Path) -> 
     """
     At 25 frames a second the oven's row has 117 frames (34:17 to 39:09), the leeks' 113 (53:00 to 57:13).
 
-    The potatoes' caption, planned at 40.347 s (frame 1009), comes 117 frames sooner: frame 892, 35.68 s.
-    The oven's, planned at 35.647 s (frame 891, 24 into its row), comes when peel, bring and boil (341 frames from frame
-    867) are over: 1208 + 24 = 1232, 49.28 s, 13.633 s later. What follows the leeks comes 113 frames, 4.52 s, sooner.
+    Peel, bring and boil come 117 frames, 4.68 s, sooner: frame 984 becomes 867, 34.68 s. They have 341 frames, so the
+    oven comes 13.64 s later, at frame 1208, 48.32 s. What follows the leeks comes 113 frames, 4.52 s, sooner.
     """
     code, out, err = run("retime", str(supper), "--cut", str(cut))
     assert (code, err) == (0, "")
-    lines = {line.split("  ")[0]: " ".join(line.split()[1:]) for line in out.splitlines() if line}
-    assert lines[f"{BAKE}.peel-and-cut-the-potatoes.1"] == "0:40.34 0:35.68 −4.67 s 3.0 s"
-    assert lines[f"{BAKE}.heat-the-oven.1"] == "0:35.64 0:49.28 +13.63 s 3.2 s"
-    assert lines[f"{BAKE}.slice-the-leeks.1"] == "0:53.60 lost its picture is not in the edit"
-    assert lines[f"{BAKE}.slice-the-leeks"] == "0:53.00 lost not in the edit"
-    assert lines[f"{BAKE}.sweat-the-leeks"].endswith("−4.52 s")
-    assert lines[f"{BAKE}.sweat-the-leeks.1"].split(" s")[0].endswith("−4.50")  # 58.501 s is frame 1463, 58.52 s
-    assert "placed by: shots of the edit" in out
-    assert "31 moved" not in out
+    lines = [" ".join(line.split()) for line in out.splitlines()]
+    assert lines[0] == "placed by: shots of the edit"
+    table = lines[lines.index("row planned now moved longer remark") + 1 :]
+    assert table[:3] == [
+        f"{BAKE}.heat-the-oven 0:34.68 0:48.32 +13.64 s",
+        f"{BAKE}.peel-and-cut-the-potatoes to {BAKE}.boil-the-potatoes (3 rows) 0:39.36 0:34.68 −4.68 s",
+        f"{BAKE}.slice-the-leeks 0:53.00 lost not in the edit",
+    ]
+    assert re.fullmatch(
+        rf"{BAKE}\.sweat-the-leeks to closing\.all-on-the-table \(\d+ rows\) 0:57\.52 0:53\.00 −4\.52 s", table[3]
+    )
+    assert table[4] == ""
+    assert f"{BAKE}.slice-the-leeks.1 0:53.60 lost its picture is not in the edit" in lines
     assert "note[cut-row-lost]: 1 row of the script not found in the video: leek-bean-bake.slice-the-leeks" in out
     assert re.search(r"\d+ captions: \d+ moved, 0 held longer, 0 shorter but long enough, 1 lost", out)
+
+
+def test_captions_move_with_their_rows_to_the_frame(supper: Path, cut: Path) -> None:
+    """
+    The potatoes' caption, planned at 40.347 s (frame 1009), comes 117 frames sooner: frame 892, 35.68 s.
+
+    The oven's, planned at 35.647 s (frame 891, 24 into its row): 1208 + 24 = 1232, 49.28 s. That of the sweated leeks,
+    planned at 58.501 s (frame 1463): 113 frames sooner, frame 1350, 54.00 s.
+    """
+    code, out, _ = run("retime", str(supper), "--cut", str(cut), "--json")
+    found = {item["caption"].removeprefix(f"{BAKE}."): item["in_ms"] for item in json.loads(out)["captions"]}
+    assert code == 0
+    assert found["peel-and-cut-the-potatoes.1"] == 35_680
+    assert found["heat-the-oven.1"] == 49_280
+    assert found["slice-the-leeks.1"] is None
+    assert found["sweat-the-leeks.1"] == 54_000
 
 
 def test_only_captions_chapters_and_description_change(supper: Path, cut: Path) -> None:
