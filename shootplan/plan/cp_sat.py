@@ -8,7 +8,7 @@ never waits for it. Units of time are the greatest common divisor of all times, 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import field
 from itertools import combinations
 from math import gcd
@@ -188,6 +188,12 @@ class Model:
         assert self.long is not None
         self.model.minimize(_AIMS[name](self.long))
 
+    def in_order(self, pairs: Iterable[tuple[str, str]]) -> None:
+        """Let each second activity start no earlier than the first ends."""
+        assert self.long is not None
+        for before, after in pairs:
+            self.model.add(self.long.start[after] >= self.long.end[before])
+
     def keep(self, name: str, value: int) -> None:
         """Keep what was reached for an aim, in its own unit: a count, or seconds."""
         assert self.long is not None
@@ -228,7 +234,7 @@ class Model:
             spent=spent,
             value=value,
             left_out=left_out,
-            is_stopped=is_open and spent < 0.98 * limits.budget,
+            is_stopped=is_open and spent < 0.9 * limits.budget,
         )
 
     def _schedule(self, solver: Any) -> Schedule:

@@ -16,6 +16,7 @@ from shootplan.model.planning import Activity, ActivityKind, PlanInput, Schedule
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.plan.film_food import broken_food_limits, food_limits
 from shootplan.plan.film_pickups import find_pick_ups
+from shootplan.plan.film_search import fit_in_dishes, made_shorter
 from shootplan.plan.film_tasks import build_filmed_plan
 from shootplan.plan.films import camera_work
 from shootplan.plan.fixed_order import fixed_network, fixed_order
@@ -36,7 +37,7 @@ __all__ = ["AIMS", "FILM_BUDGET", "FilmedPlan", "filmed_day_input", "plan_filmed
 FILM_BUDGET = 8.0
 #: What may be asked for after the shortest wrap: the word for it and its unit.
 AIMS = {"rerigs": "re-rigs", "camera": "camera needed", "fresh": "standing before it is plated"}
-_SHARES = {"pick-ups": 0.2, "wrap": 0.55, "aim": 0.2, "early": 0.05}
+_SHARES = {"pick-ups": 0.2, "wrap": 0.4, "stretch": 0.015, "aim": 0.2, "early": 0.05}
 _MEAL = "#meal"
 
 
@@ -268,14 +269,39 @@ class _Run:
             self.is_stopped = self.is_stopped or outcome.is_stopped
             if outcome.schedule is not None:
                 self.bound_s = max(self.bound_s, outcome.bound)
-                return outcome.schedule
+                return self._shorter(outcome.schedule)
             if outcome.status is SolveStatus.INFEASIBLE and upper < horizon:
                 self.bound_s = max(self.bound_s, upper + 1)
             elif outcome.status is SolveStatus.INFEASIBLE:
                 raise InfeasiblePlan(explained(self.input))
             if self.is_stopped:
-                break
-        return None
+                return None
+        return self._dish_by_dish()
+
+    def _shorter(self, schedule: Schedule) -> Schedule:
+        """Make stretches of a plan anew where it is not proven the shortest."""
+        if schedule.makespan_s <= self.bound_s or self.is_stopped:
+            return schedule
+        self.tell("making stretches of the day anew")
+        return made_shorter(self.input, schedule, self._solved, least_s=self.bound_s)
+
+    def _dish_by_dish(self) -> Schedule | None:
+        """The fallback of a day for which the solver finds nothing in its time."""
+        self.tell("fitting in one dish after the other")
+        found = fit_in_dishes(self.input, self._solved)
+        return None if found is None else self._shorter(found)
+
+    def _solved(self, plan_input: PlanInput, orders: list[tuple[str, str]], upper_s: int) -> Schedule | None:
+        from shootplan.plan.cp_sat import Model
+
+        if self.is_stopped:
+            return None
+        model = Model(plan_input, 0, upper_s)
+        model.in_order(orders)
+        model.shortest()
+        outcome = model.solve(self._limits("stretch"))
+        self.is_stopped = self.is_stopped or outcome.is_stopped
+        return outcome.schedule
 
     def _overrun(self, best: Schedule) -> Conflict:
         assert self.latest_s is not None

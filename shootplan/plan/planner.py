@@ -22,7 +22,7 @@ from shootplan.problems import Conflict, InfeasiblePlan
 from shootplan.records import dataclass
 
 if TYPE_CHECKING:
-    from shootplan.plan.cp_sat import Limits
+    from shootplan.plan.cp_sat import Limits, Model, Outcome
 
 __all__ = ["DEFAULT_BUDGET", "Progress", "bound_of", "explained", "heats_late", "horizon_of", "is_sound", "solve"]
 
@@ -145,6 +145,7 @@ class _Run:
     is_tidy: bool
     is_explained: bool
     notes: list[str] = field(default_factory=list)
+    is_stopped: bool = False
 
     def solve(self) -> SolveResult:
         listed = best_list_schedule(self.input, bound_s=self.bound_s, seed=self.seed)
@@ -184,7 +185,7 @@ class _Run:
             if listed is not None:
                 model.hint(listed)
             model.shortest()
-            outcome = model.solve(self._limits(self._first_share()), self.tell)
+            outcome = self._solved(model, self._limits(self._first_share()))
             best = outcome.schedule or listed
             is_impossible = outcome.status is SolveStatus.INFEASIBLE
             whole_bound = max(self.bound_s, outcome.bound)
@@ -209,7 +210,7 @@ class _Run:
         upper = whole.makespan_s - time_unit(self.input) if whole is not None else horizon_of(self.input)
         model = Model(self.input, self.bound_s, upper, is_split=True)
         model.shortest()
-        outcome = model.solve(self._limits(0.3), self.tell)
+        outcome = self._solved(model, self._limits(0.3))
         if outcome.status is SolveStatus.INFEASIBLE:
             if whole is None and is_impossible:
                 raise InfeasiblePlan(explained(self.input) if self.is_explained else ())
@@ -263,7 +264,7 @@ class _Run:
         model = Model(self.input, min(self.bound_s, best.makespan_s), best.makespan_s)
         model.hint(best)
         model.earliest_starts()
-        tidy = model.solve(replace(self._limits(1.0), budget=min(_TIDY_BUDGET, self.budget))).schedule
+        tidy = model.solve(replace(self._limits(1.0), budget=min(_TIDY_BUDGET, self._limits(1.0).budget))).schedule
         return self._better(best, tidy)
 
     def _better(self, best: Schedule, other: Schedule | None) -> Schedule:
@@ -287,10 +288,17 @@ class _Run:
     def _short(self, schedule: Schedule) -> Schedule | None:
         return fixed_order(self.input, schedule, ends=Ends.SHORT)
 
+    def _solved(self, model: Model, limits: Limits) -> Outcome:
+        """Solve, and remember whether the user wants no more (Ctrl-C): later phases then take next to no time."""
+        outcome = model.solve(limits, self.tell)
+        self.is_stopped = self.is_stopped or outcome.is_stopped
+        return outcome
+
     def _limits(self, share: float) -> Limits:
         from shootplan.plan.cp_sat import Limits
 
-        return Limits(budget=share * self.budget, workers=self.workers, seed=self.seed)
+        budget = 0.01 if self.is_stopped else share * self.budget
+        return Limits(budget=budget, workers=self.workers, seed=self.seed)
 
     # ------------------------------------------------------------------------------------------------ the answer
 

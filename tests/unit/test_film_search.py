@@ -1,0 +1,105 @@
+"""Large filmed days: dish by dish, stretch by stretch, and stopped by the user; every plan is sound."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from shootplan.model.planning import PlanInput, Schedule, SolveStatus
+from shootplan.plan.cp_sat import Limits, Model, Outcome
+from shootplan.plan.film_planner import solve_filmed
+from shootplan.plan.film_search import fit_in_dishes, made_shorter
+from shootplan.plan.verify import verify
+from tests.film_helpers import after, day, left, shot, work
+
+#: Two dishes: overhead 4, hob 3 and a pot of 20 each, and a closing after both.
+TWO = day(
+    *(shot(f"{d} chop", 4, "over", recipe=d) for d in ("one", "two")),
+    *(shot(f"{d} fry", 3, "hob", recipe=d) for d in ("one", "two")),
+    *(left(f"{d} pot", 20, recipe=d) for d in ("one", "two")),
+    shot("bye", 1, "over", recipe="closing"),
+    lags=tuple(
+        lag
+        for d in ("one", "two")
+        for lag in (after(f"{d} chop", f"{d} fry"), after(f"{d} fry", f"{d} pot", 5), after(f"{d} pot", "bye"))
+    ),
+)
+
+
+def solve(plan_input: PlanInput, orders: list[tuple[str, str]], upper_s: int) -> Schedule | None:
+    """Solve with orders kept."""
+    model = Model(plan_input, 0, upper_s)
+    model.in_order(orders)
+    model.shortest()
+    return model.solve(Limits(budget=0.5)).schedule
+
+
+def test_dishes_fitted_in_one_after_the_other_make_a_sound_day() -> None:
+    """
+    Worked by hand: the first dish chops 0-4, moves, fries 12-15; the second is fitted in behind it.
+
+    Chopping both first (0-8), frying both (16-22) ends at 42 + 1; the fallback may keep the first dish's place.
+    """
+    found = fit_in_dishes(TWO, solve)
+    assert found is not None
+    assert verify(TWO, found) == ()
+    assert found.makespan_s >= 43 * 60
+
+
+def test_a_stretch_made_anew_never_makes_the_day_longer() -> None:
+    """From a clumsy plan (each dish after the other, 60 minutes and more) to the shortest: 8 + 8 + 6 + 20 + 1 = 43."""
+    orders = [("one pot", "two chop")]
+    clumsy = solve(TWO, orders, 200 * 60)
+    assert clumsy is not None
+    assert clumsy.makespan_s > 50 * 60
+    better = made_shorter(TWO, clumsy, solve, least_s=0)
+    assert verify(TWO, better) == ()
+    assert better.makespan_s == 43 * 60
+
+
+def test_where_one_dish_does_not_fit_there_is_no_day() -> None:
+    """The second dish cannot keep its limit at all."""
+    broken = replace(TWO, lags=(*TWO.lags, after("two chop", "two fry", 2)))
+    assert fit_in_dishes(broken, solve) is None
+
+
+def test_a_day_for_which_the_solver_finds_nothing_is_made_dish_by_dish(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The whole day is "unknown"; its parts are solved as usual."""
+    whole = len(TWO.activities)
+    usual = Model.solve
+
+    def lazy(self: Model, limits: Limits, progress: object = None) -> Outcome:
+        if len(self.plan_input.activities) == whole and limits.budget > 1:
+            return Outcome(status=SolveStatus.UNKNOWN, schedule=None, bound=0, spent=limits.budget)
+        return usual(self, limits)
+
+    monkeypatch.setattr(Model, "solve", lazy)
+    solved, result = solve_filmed(TWO)
+    assert result.schedule is not None
+    assert verify(solved, result.schedule) == ()
+
+
+def test_what_the_user_stops_ends_with_the_best_plan_so_far(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ctrl-C ends the solver's search; the plan found is kept, later phases take next to no time, nothing is proven."""
+    usual = Model.solve
+    budgets: list[float] = []
+
+    def stopped(self: Model, limits: Limits, progress: object = None) -> Outcome:
+        budgets.append(limits.budget)
+        return replace(usual(self, limits), status=SolveStatus.FEASIBLE, bound=0, is_stopped=True)
+
+    monkeypatch.setattr(Model, "solve", stopped)
+    solved, result = solve_filmed(TWO, aims=("rerigs",))
+    assert result.schedule is not None
+    assert verify(solved, result.schedule) == ()
+    assert budgets[0] > 1
+    assert set(budgets[1:]) == {0.01}
+    assert not any(phase.is_proven for phase in result.phases if phase.name != "wrap")
+
+
+def test_unfilmed_work_may_be_anybodys() -> None:
+    """A day without any shot is planned as well, with no re-rig."""
+    _, result = solve_filmed(day(work("a", 3), work("b", 4)), aims=("rerigs", "camera", "fresh"))
+    assert result.schedule is not None
+    assert result.schedule.makespan_s == 7 * 60
