@@ -63,6 +63,7 @@ def board_view(
         "call_s": call.hour * 3600 + call.minute * 60 + call.second,
         "wrap_s": answer.wrap_s,
         "morning_wrap_s": morning_wrap_s,
+        "is_planning": False,
         "is_proven": answer.status is SolveStatus.OPTIMAL,
         "steps": [
             _step(resolved, run, by_activity[run.activities[0]], answer, states[run.id])
@@ -158,4 +159,4 @@ def last_tick(ticks: Sequence[Tick]) -> dict[str, str] | None:
 def with_states(view: Mapping[str, Any], states: Mapping[str, RunState]) -> dict[str, Any]:
     """Return a view at once after a tick, before the rest is planned again: states anew, times as they were."""
     steps = [{**step, "state": states.get(step["run"], RunState.AHEAD).value} for step in view["steps"]]
-    return {**view, "steps": steps}
+    return {**view, "steps": steps, "is_planning": True}

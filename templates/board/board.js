@@ -134,7 +134,7 @@ function show() {
   document.title = `${clock(day.wrap_s)} wrap · ${day.title}`;
   $("wrap").textContent = clock(day.wrap_s);
   const change = Math.round((day.wrap_s - day.morning_wrap_s) / 60);
-  $("change").textContent = change === 0 ? "as planned this morning" : `${Math.abs(change)} min ${change > 0 ? "later" : "earlier"} than this morning`;
+  $("change").textContent = day.is_planning || ticks.length ? "planning the rest anew…" : change === 0 ? "as planned this morning" : `${Math.abs(change)} min ${change > 0 ? "later" : "earlier"} than this morning`;
   fill("now", running.filter(isOnHands).map((step) => card(step, camera)), "Nobody is at work.");
   fill("next", begun.slice(0, 3).map((step) => card(step, camera)), "Nothing is left to begin.");
   fill("alone", running.filter((step) => !isOnHands(step)).map((step) => card(step, camera)), "Nothing is on.");

@@ -276,3 +276,59 @@ def test_the_open_document_follows_the_editor(browser: Browser, folder: Path) ->
     assert asked(served, "GET", "/out/index.html", Host="elsewhere.example")[0] == 403
     context.close()
     served.stop()
+
+
+def test_a_whole_short_day_on_two_devices(browser: Browser, folder: Path, board: Served) -> None:
+    """
+    Played to the end: a delay, a device that loses the network in between, the other that goes on. The log has every
+    tick once, in order, and the comparison with the plan reads it.
+    """
+    one, two = browser.new_context(viewport=PHONE), browser.new_context()
+    cook, camera = ready(opened(one, board.url)), ready(opened(two, board.url))
+    tap(cook, "Chop <b>carrots</b>", "Begin")
+    running(camera, "Chop <b>carrots</b>")
+    before = camera.locator("#wrap").inner_text()
+    tap(camera, "Chop <b>carrots</b>", "5 min more")
+    cook.wait_for_function("wrap => document.getElementById('wrap').textContent > wrap", arg=before)
+    tap(cook, "Chop <b>carrots</b>", "Done")
+    one.set_offline(True)
+    tap(camera, "Chop onions", "Begin")
+    running(camera, "Chop onions")
+    tap(camera, "Chop onions", "Done")
+    camera.locator("#done li", has_text="Chop onions").wait_for(state="attached")
+    tap(cook, "Simmer", "Begin")
+    running(cook, "Simmer")
+    cook.wait_for_timeout(1100)
+    tap(cook, "Simmer", "Hands off")
+    cook.locator("#alone .card", has_text="Simmer").wait_for()
+    one.set_offline(False)
+    camera.locator("#alone .card", has_text="Simmer").wait_for()
+    tap(camera, "Simmer", "Done")
+    cook.locator("#done li", has_text="Simmer").wait_for(state="attached")
+    tap(cook, "Serve", "Begin")
+    running(camera, "Serve")
+    tap(camera, "Serve", "Done")
+    cook.get_by_text("Nothing is left to begin.").wait_for()
+    cook.wait_for_function("() => localStorage.getItem('board-ticks') === '[]'")
+    told = [line.split(" ", 1)[1] for line in asked(board, "GET", "/log.txt")[1].splitlines()[1:]]
+    carrots, onions = "soup: Chop <b>carrots</b>", "soup: Chop onions"
+    assert told == [
+        *(f"begun {carrots}", f"late 5 min {carrots}", f"done {carrots}"),
+        *(f"begun {onions}", f"done {onions}"),
+        *("begun soup: Simmer", "left soup: Simmer", "done soup: Simmer", "begun soup: Serve", "done soup: Serve"),
+    ]
+    one.close()
+    two.close()
+    board.stop()
+    import subprocess
+    import sys
+
+    from board_helpers import ROOT
+
+    words = [sys.executable, "-m", "shootplan", "real-minutes", str(folder), str(folder / "day-log" / "rehearsal.txt")]
+    outcome = subprocess.run([*words, "--json"], capture_output=True, text=True, cwd=ROOT, check=True)
+    found = [(step["label"], step["field"]) for step in json.loads(outcome.stdout)["steps"]]
+    assert found == [
+        *((carrots, "hands"), (onions, "hands"), ("soup: Simmer", "hands"), ("soup: Simmer", "leave")),
+        ("soup: Serve", "hands"),
+    ]

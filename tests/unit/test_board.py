@@ -275,7 +275,8 @@ def test_a_tick_is_told_at_once_and_the_rest_planned_after(folder: Path) -> None
     day.start()
     assert day.tick([tick("abcdefgh", "begun", "soup/chop", 180)]) == 1
     assert state(json.loads(told[0]), "soup/chop") == "running"
-    view = until(told, lambda view: view["wrap_s"] == 30 * 60)
+    assert json.loads(told[0])["is_planning"]
+    view = until(told, lambda view: view["wrap_s"] == 30 * 60 and not view["is_planning"])
     assert view["morning_wrap_s"] == 27 * 60
     assert view["last"] == {"id": "abcdefgh", "kind": "begun", "label": "soup/chop"}
     assert day.tick([tick("abcdefgh", "begun", "soup/chop", 180)]) == 0
