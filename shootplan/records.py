@@ -42,6 +42,7 @@ else:
             space.update({name: value for name, value in told.items() if not isinstance(value, _Field)})
         compared = tuple(name for name in types if _is_compared(told.get(name)))
         space["_record_fields"] = (types, told, kw_only)
+        space["__dataclass_params__"] = _Params(frozen=frozen, order=order)
         space["__dataclass_fields__"] = _Fields()
         space.setdefault("__match_args__", () if kw_only else tuple(types))
         space["__init__"] = _first_init
@@ -129,6 +130,16 @@ else:
                 found[name] = item
             cls.__dataclass_fields__ = found
             return found
+
+    class _Params:
+        """Makes ``__dataclass_params__`` when somebody asks for it: libraries that send records elsewhere do."""
+
+        def __init__(self, **asked):
+            self._asked = asked
+
+        def __get__(self, _instance, cls):
+            cls.__dataclass_params__ = dataclasses.make_dataclass("_", (), **self._asked).__dataclass_params__
+            return cls.__dataclass_params__
 
     def _repr(self):
         types, told, _ = self._record_fields

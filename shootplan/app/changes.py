@@ -20,7 +20,7 @@ from shootplan.model.times import EpisodeTimes
 from shootplan.problems import InputError, Problem, Span
 from shootplan.read.files import Files
 
-__all__ = ["CARRIERS", "changes_between", "changes_by_price"]
+__all__ = ["CARRIERS", "changes_between", "changes_by_price", "check_corrections", "compare", "corrected"]
 
 _COSTING, _BLOG = ("costing.csv", "costing.html"), ("blog/{recipe}.html", "blog/{recipe}.md")
 _SHOPPING, _COVER = ("shopping.csv", "shopping.md"), ("index.html",)
@@ -84,11 +84,9 @@ def changes_by_price(folder: str | Path, corrections: Iterable[str], *, files: F
     """
     loaded = load(folder, files=files)
     wanted = tuple(corrections)
-    corrected = load(folder, files=files, edit=lambda episode: _corrected(episode, wanted))
+    state = load(folder, files=files, edit=lambda episode: corrected(episode, wanted))
     kitchen_times = times_of(loaded)
-    return compare(
-        _computed(loaded, kitchen_times, "as it is"), _computed(corrected, kitchen_times, "with the new price")
-    )
+    return compare(_computed(loaded, kitchen_times, "as it is"), _computed(state, kitchen_times, "with the new price"))
 
 
 def compare(old: Edition, new: Edition) -> ChangeReport:
@@ -169,8 +167,17 @@ def _computed(loaded: Loaded, kitchen_times: EpisodeTimes, name: str) -> Edition
 # --------------------------------------------------------------------------------------------------- corrections
 
 
-def _corrected(episode: Episode, corrections: tuple[str, ...]) -> Episode:
-    """Return the episode with the prices of the rows that count replaced."""
+def corrected(episode: Episode, corrections: tuple[str, ...], *, is_lenient: bool = False) -> Episode:
+    """
+    Return the episode with the prices of the rows that count replaced.
+
+    ``is_lenient`` passes over an item that this episode's price book does not have: of many episodes few use it.
+
+    Raises
+    ------
+    InputError
+        If a correction cannot be read, or its item has no price on the day.
+    """
     from shootplan.resolve.prices import Prices
 
     prices = Prices.of(episode)
@@ -180,16 +187,34 @@ def _corrected(episode: Episode, corrections: tuple[str, ...]) -> Episode:
         item, price = _correction(text)
         row = prices.find(item)
         if price is None:
-            problems.append(_bad(text, f'"{text}" is not an item and a price', 'write "rolled oats=2.10"'))
-        elif row is None:
+            problems.append(_unreadable(text))
+        elif row is None and not is_lenient:
             hint = prices.near(item) or f"the items stand in {episode.prices.path}"
             problems.append(_bad(text, f'"{item}" has no price on the day of the episode', hint))
-        else:
+        elif row is not None:
             swapped[row] = _with_price(row, price)
     if problems:
         raise InputError(problems)
     rows = tuple(swapped.get(row, row) for row in episode.prices.rows)
     return replace(episode, prices=replace(episode.prices, rows=rows))
+
+
+def check_corrections(corrections: Iterable[str]) -> None:
+    """
+    Refuse corrections that are not an item and a price.
+
+    Raises
+    ------
+    InputError
+        With a problem for each that cannot be read.
+    """
+    problems = [_unreadable(text) for text in corrections if _correction(text)[1] is None]
+    if problems:
+        raise InputError(problems)
+
+
+def _unreadable(text: str) -> Problem:
+    return _bad(text, f'"{text}" is not an item and a price', 'write "rolled oats=2.10"')
 
 
 def _correction(text: str) -> tuple[str, Decimal | None]:

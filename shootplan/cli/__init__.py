@@ -28,6 +28,7 @@ from shootplan.cli import (
     replan_commands,
     retime_commands,
     script_commands,
+    season_commands,
 )
 from shootplan.cli.console import (
     EXIT_INPUT,
@@ -321,6 +322,7 @@ bring_commands.add_to(app)
 replan_commands.add_to(app)
 board_commands.add_to(app)
 retime_commands.add_to(app)
+season_commands.add_to(app)
 
 
 def main() -> None:

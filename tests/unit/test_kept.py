@@ -125,9 +125,9 @@ def test_old_plans_go(cache: Path, demo_one: Path, monkeypatch: pytest.MonkeyPat
     folder.mkdir(parents=True)
     folder.chmod(0o700)
     for age in range(3):
-        (folder / f"{age}.plan").write_bytes(b"")
-        os.utime(folder / f"{age}.plan", (age, age))
+        (folder / f"{age}.kept").write_bytes(b"")
+        os.utime(folder / f"{age}.kept", (age, age))
     plan(load(demo_one), solver=Solver())
     kept = sorted(path.name for path in folder.iterdir())
     assert len(kept) == 2
-    assert "2.plan" in kept
+    assert "2.kept" in kept

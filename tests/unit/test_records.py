@@ -67,6 +67,7 @@ def test_fields_defaults_and_text(make: Callable[..., Any]) -> None:
     assert [item.compare for item in dataclasses.fields(made)] == [True, True, False]
     assert dataclasses.is_dataclass(one)
     assert made.__match_args__ == ()
+    assert made.__dataclass_params__.frozen and not made.__dataclass_params__.order
 
 
 @MAKERS
