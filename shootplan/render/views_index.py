@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from shootplan.model.show import range_text, running_text
+from shootplan.model.show import join_words, range_text, running_text
 from shootplan.records import dataclass
 from shootplan.render.basis import Basis
 from shootplan.render.views_costing import ClaimView, claim_views, price_with_options, serving_noun
@@ -35,6 +35,8 @@ _WORDS = {
     "shopping.csv": "Shopping list for a spreadsheet",
     "costing.html": "Costing sheet",
     "costing.csv": "Costing sheet for a spreadsheet",
+    "shopping.csv": "Shopping list for a spreadsheet",
+    "shopping.md": "Shopping list, by kind of shop",
     "script.html": "Script, picture against sound",
     "script.md": "Script as plain text",
     "reading.html": "Reading view for the presenter",
@@ -49,6 +51,16 @@ _WORDS = {
     "timeline.svg": "The day as a chart",
     "plan.json": "Everything computed, for machines",
 }
+
+
+#: What a document is for, by the first word of its name; what stands in no group comes under the last heading.
+_GROUPS = (
+    ("For the day", ("shooting_order", "shoot_day", "call_sheet", "prep", "trays", "timeline", "board", "safety")),
+    ("Money and shopping", ("costing", "shopping", "swaps")),
+    ("For the video", ("script", "reading", "captions", "cards/", "edit", "chapters")),
+    ("To publish", ("blog/", "description")),
+    ("To check, and for other programs", ()),
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,6 +104,15 @@ class IndexView:
     notes: tuple[NoteView, ...]
     warnings: tuple[str, ...]
     documents: tuple[DocumentLink, ...]
+
+    @property
+    def document_groups(self) -> tuple[tuple[str, tuple[DocumentLink, ...]], ...]:
+        """The documents under headings that say what they are for, each once; empty headings are left out."""
+        found: dict[str, list[DocumentLink]] = {heading: [] for heading, _ in _GROUPS}
+        for link in self.documents:
+            fitting = (heading for heading, starts in _GROUPS if link.path.startswith(starts))
+            found[next(fitting, _GROUPS[-1][0])].append(link)
+        return tuple((heading, tuple(links)) for heading, links in found.items() if links)
 
 
 def index_view(basis: Basis, paths: Iterable[str]) -> IndexView:
@@ -143,8 +164,21 @@ def _figures(basis: Basis) -> list[tuple[str, str, str]]:
         found.append(("One serving of each", price, f"{everything} with every option" if everything != price else ""))
     call, wrap = basis.clock(0), wrap_text(basis)
     found.append(("Call to wrap", f"{call}–{wrap}" if wrap else call, proof_text(basis.publication.plan)))
+    active, free, _ = episode_times(basis.publication.times)
+    found.append(("Hands-on, all dishes", active, f"hands free {free}"))
     found.append(("Length of the video", running_text(cut.length_ms), _length_wanted(basis)))
+    found.append(("To mind", *_to_mind(basis)))
     return found
+
+
+def _to_mind(basis: Basis) -> tuple[str, str]:
+    """Return how many cautions there are, and how many findings and warnings about the files."""
+    notes = all_notes(basis)
+    cautions = sum(note.is_caution for note in notes)
+    warnings = len(basis.publication.problems)
+    counts = ((len(notes) - cautions, "finding"), (warnings, "warning"))
+    rest = join_words(f"{count} {noun}{'' if count == 1 else 's'}" for count, noun in counts if count)
+    return f"{cautions} caution{'' if cautions == 1 else 's'}", rest
 
 
 def _length_wanted(basis: Basis) -> str:
