@@ -35,8 +35,6 @@ _WORDS = {
     "shopping.csv": "Shopping list for a spreadsheet",
     "costing.html": "Costing sheet",
     "costing.csv": "Costing sheet for a spreadsheet",
-    "shopping.csv": "Shopping list for a spreadsheet",
-    "shopping.md": "Shopping list, by kind of shop",
     "script.html": "Script, picture against sound",
     "script.md": "Script as plain text",
     "reading.html": "Reading view for the presenter",
