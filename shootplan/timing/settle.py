@@ -153,6 +153,7 @@ def _follow(done: list[Settled], slot: Settled, gap_f: int, rate: Rate) -> str:
 def _part(done: list[Settled], slot: Settled, gap_f: int, rate: Rate) -> str:
     """Take two captions apart: the first one goes at its need, the second waits, or the first one comes earlier."""
     last = done[-1]
+    kept_f = last.out_f
     last.out_f = max(last.least_out_f, min(last.out_f, slot.in_f))
     if slot.in_f >= last.out_f:
         return ""
@@ -169,6 +170,7 @@ def _part(done: list[Settled], slot: Settled, gap_f: int, rate: Rate) -> str:
         _move(slot, out_f)
         return ""
     missing_f = last.out_f + slot.need_f - slot.high_f
+    last.out_f = kept_f
     return f"stands on the one before; {_seconds(missing_f, rate)} s of picture are missing"
 
 
