@@ -7,7 +7,8 @@
   const total = Number(bar.max);
   let now = -1, size = 1, frame = 0, since = 0, done = 0;
 
-  const line = () => document.querySelector("header").getBoundingClientRect().height + 8;
+  // Where the words being read stand: a little below the head, so that the line before stays in sight.
+  const line = () => document.querySelector("header").getBoundingClientRect().height + innerHeight * 0.12;
   const top = index => pieces[index].getBoundingClientRect().top + scrollY - line();
   const ends = index => index + 1 < pieces.length ? Number(pieces[index].dataset.left) - Number(pieces[index + 1].dataset.left)
     : Number(pieces[index].dataset.left);

@@ -109,8 +109,8 @@ def _serving(book: FactBook, place: Place) -> Iterator[CaptionText]:
     step, recipe = place.step, place.recipe
     assert step is not None
     assert recipe is not None
-    price = book.look_up("price", place)
-    if not step.is_serving or not isinstance(price, Figure):
+    price = book.look_up("price", place) if step.is_serving else None
+    if not isinstance(price, Figure):
         return
     noun = recipe.recipe.serves.noun
     text = f"{price.text.shown} a {noun.removesuffix('s') or 'serving'}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 from itertools import pairwise
+from xml.etree import ElementTree
 
 import webvtt
 from hypothesis import given, settings
@@ -11,9 +12,13 @@ from hypothesis import strategies as st
 
 from shootplan.facts.say_out import say_out
 from shootplan.model.cut import Caption, CaptionKind, Cut
+from shootplan.model.filled import CaptionText
 from shootplan.timing.caption_text import clean_lines
-from shootplan.timing.holds import caption_need_ms, fits, split_caption, wrap
+from shootplan.timing.cards import write_cards
+from shootplan.timing.chosen import chosen
+from shootplan.timing.holds import VERTICAL, WIDE, CaptionStyle, caption_need_ms, fits, split_caption, wrap
 from shootplan.timing.placing import LEAST_GAP_MS, place_captions
+from shootplan.timing.ttml import write_ttml
 from shootplan.timing.webvtt import write_webvtt
 
 TIGHT = settings(max_examples=60, derandomize=True, deadline=None)
@@ -91,3 +96,51 @@ def test_any_text_can_be_said_out(text: str) -> None:
 def test_anything_like_a_figure_can_be_said_out(text: str) -> None:
     """Nor does anything that looks like a figure."""
     assert isinstance(say_out(text), str)
+
+
+@TIGHT
+@given(st.text(max_size=60), st.booleans())
+def test_any_text_is_well_formed_ttml_and_a_well_formed_card(text: str, is_vertical: bool) -> None:
+    """An XML parser finds the clean lines of any text at all in both."""
+    lines = [line for line in (escape_free(line) for line in clean_lines(text)) if line]
+    caption = Caption(id=text or "c", row="r", kind=CaptionKind.STEP, text=text, in_ms=0, out_ms=3000, need_ms=0)
+    cut = Cut(sections=(), captions=(caption,), length_ms=0, is_vertical=is_vertical)
+    root = ElementTree.fromstring(write_ttml(cut).encode())
+    spans = list(root.iter("{http://www.w3.org/ns/ttml}span"))
+    shown = [line for span in spans for line in ((span.text or ""), *((br.tail or "") for br in span)) if line]
+    assert shown == lines
+    cards = write_cards(cut)
+    assert len(cards) == bool(lines)
+    for name, card in cards.items():
+        assert "/" not in name
+        found = ElementTree.fromstring(card.encode()).iter("{http://www.w3.org/2000/svg}text")
+        assert [item.text for item in found] == lines
+
+
+def escape_free(line: str) -> str:
+    """Return a line without the two characters that XML 1.0 does not have beside control characters."""
+    return line.replace("\ufffe", "").replace("\uffff", "")
+
+
+ITEMS = st.lists(
+    st.builds(
+        CaptionText,
+        text=st.text(alphabet="abc £é", min_size=1, max_size=45).map(lambda text: " ".join(text.split()) or "a"),
+        kind=st.sampled_from(["ingredient", "step", "price"]),
+        weight=st.integers(min_value=0, max_value=9),
+    ),
+    max_size=7,
+)
+
+
+@TIGHT
+@given(ITEMS, st.integers(min_value=0, max_value=20_000), st.sampled_from([WIDE, VERTICAL]))
+def test_what_is_derived_can_be_read_in_its_row(items: list[CaptionText], room_ms: int, style: CaptionStyle) -> None:
+    """Every caption fits on the screen; only a price may outlast the row; the heaviest item that fits is there."""
+    captions = chosen(items, room_ms, style)
+    needs_ms = sum(caption_need_ms(caption.text) for caption in captions)
+    assert all(fits(tuple(caption.text.split("\n")), style) for caption in captions)
+    assert needs_ms <= room_ms or any(caption.kind == "price" for caption in captions)
+    readable = [item for item in items if fits(wrap(item.text, style), style)]
+    if any(caption_need_ms(item.text) <= room_ms or item.kind == "price" for item in readable):
+        assert captions
