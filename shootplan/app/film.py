@@ -14,6 +14,9 @@ from shootplan.problems import Conflict, InfeasiblePlan
 
 __all__ = ["film"]
 
+#: Waits of the camera shorter than this are no use to anybody.
+_LEAST_GAP_S = 5 * 60
+
 
 def film(
     loaded: Loaded,
@@ -46,6 +49,7 @@ def film(
     """
     from shootplan.plan.chain import critical_chain
     from shootplan.plan.day import equipment_peaks, steps_by_clock
+    from shootplan.plan.film_gaps import camera_gaps, stretches_of
     from shootplan.plan.film_orders import day_parts, recordings_of
     from shootplan.plan.film_planner import FILM_BUDGET, plan_filmed_day
 
@@ -64,4 +68,6 @@ def film(
         parts=day_parts(plan_input, schedule, strike_s=loaded.episode.kitchen.strike_s),
         pick_ups=planned.pick_ups,
         chain=critical_chain(plan_input, schedule),
+        stretches=stretches_of(plan_input, schedule, strike_s=loaded.episode.kitchen.strike_s),
+        gaps=camera_gaps(plan_input, schedule, least_s=_LEAST_GAP_S),
     )

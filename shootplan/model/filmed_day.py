@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from shootplan.model.day import DayRow, EquipmentPeak
-from shootplan.model.filming import DayParts, PickUp, Recording
+from shootplan.model.filming import CameraGap, DayParts, PickUp, Recording, Stretch
 from shootplan.model.planning import ChainLink, PlanInput, SolveResult
 from shootplan.records import dataclass
 
@@ -17,7 +17,8 @@ class FilmedDay:
 
     ``rows`` are all steps and look-ins by the clock, ``recordings`` what the cameras take, ``parts`` the parts of the
     day that add up to wrap less call (rule T5), ``pick_ups`` shots that are not taken while the dish is made, ``chain``
-    what decides wrap.
+    what decides wrap. ``stretches`` are the day minute by minute, ``gaps`` the longer waits of the main camera with the
+    later shots that would fit.
     """
 
     plan_input: PlanInput
@@ -28,3 +29,5 @@ class FilmedDay:
     parts: DayParts
     pick_ups: tuple[PickUp, ...] = ()
     chain: tuple[ChainLink, ...] = ()
+    stretches: tuple[Stretch, ...] = ()
+    gaps: tuple[CameraGap, ...] = ()

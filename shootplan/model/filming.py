@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from shootplan.records import dataclass
 
-__all__ = ["Camera", "DayParts", "Film", "Meal", "PickUp", "Recording", "SolvePhase"]
+__all__ = ["Camera", "CameraGap", "DayParts", "Film", "Meal", "PickUp", "Recording", "SolvePhase", "Stretch"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,3 +128,34 @@ class SolvePhase:
     value: int
     unit: str
     is_proven: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stretch:
+    """
+    A stretch of the day of the main camera in one of its parts (rule T5).
+
+    ``part`` is "set-up", "recording", "reset", "re-rig", "camera wait", "break" or "strike"; ``activity`` what is
+    recorded or reset.
+    """
+
+    part: str
+    start_s: int
+    end_s: int
+    activity: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CameraGap:
+    """
+    From one recording to the next with ``wait_s`` of waiting in it; positions are empty at the ends of the day.
+
+    ``fits`` are later shots, in words, that could be taken in it, the camera moved there and back.
+    """
+
+    start_s: int
+    end_s: int
+    wait_s: int
+    before: str
+    after: str
+    fits: tuple[str, ...] = ()

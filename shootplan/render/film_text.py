@@ -22,6 +22,7 @@ def film_text(resolved: ResolvedEpisode, day: FilmedDay, *, colour: bool = False
     lines.append("the parts of the day: " + ", ".join(f"{name} {minutes}" for name, minutes in view.parts))
     for label, position, because in view.pick_ups:
         lines.append(f"picked up later: {label} ({position}): {because}; keep a portion back for it")
+    lines += view.gaps
     lines += ["what decides wrap, link by link:", *(f"  {link}" for link in view.chain)]
     return "\n".join(lines)
 
@@ -77,6 +78,8 @@ def film_json(resolved: ResolvedEpisode, day: FilmedDay) -> dict[str, Any]:
             for item in day.pick_ups
         ],
         "notes": list(view.notes),
+        "stretches": [{item.name: getattr(entry, item.name) for item in fields(entry)} for entry in day.stretches],
+        "gaps": [{item.name: getattr(entry, item.name) for item in fields(entry)} for entry in day.gaps],
     }
 
 

@@ -14,7 +14,7 @@ from shootplan.model.filmed_day import FilmedDay
 from shootplan.model.filming import Film, Recording, SolvePhase
 from shootplan.model.planning import Activity
 from shootplan.model.resolved import ResolvedEpisode
-from shootplan.model.show import clock_text, minutes_text
+from shootplan.model.show import clock_text, join_words, minutes_text
 from shootplan.records import dataclass
 from shootplan.render.basis import step_name
 from shootplan.render.views_day import proof_text
@@ -73,6 +73,7 @@ class FilmView:
     parts: tuple[tuple[str, str], ...]
     pick_ups: tuple[tuple[str, str, str], ...]
     chain: tuple[str, ...]
+    gaps: tuple[str, ...] = ()
 
 
 def film_view(resolved: ResolvedEpisode, day: FilmedDay) -> FilmView:
@@ -108,6 +109,7 @@ class _Viewer:
             parts=self._parts(),
             pick_ups=tuple((item.label, item.position, item.because) for item in self._day.pick_ups),
             chain=tuple(self._chain()),
+            gaps=tuple(self._gaps()),
         )
 
     def _clock(self, seconds: int) -> str:
@@ -222,6 +224,15 @@ class _Viewer:
             ("wrap less call", parts.total_s),
         )
         return tuple((name, minutes_text(seconds)) for name, seconds in named)
+
+    def _gaps(self) -> Iterator[str]:
+        """Yield a sentence for each longer wait of the camera, with the later shots that would fit in it."""
+        for gap in self._day.gaps:
+            clock = f"{self._clock(gap.start_s)}–{self._clock(gap.end_s)}"
+            places = " and ".join(dict.fromkeys(place for place in (gap.before, gap.after) if place))
+            where = f" between {places}" if gap.before and gap.after and gap.before != gap.after else ""
+            fits = f"would fit: {join_words(gap.fits)}" if gap.fits else "no later shot would fit"
+            yield f"{clock}{where} the camera waits {minutes_text(gap.wait_s)}; {fits}"
 
     def _chain(self) -> Iterator[str]:
         for link in self._day.chain:

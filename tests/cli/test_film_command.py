@@ -125,3 +125,21 @@ def test_a_day_that_cannot_be_ends_with_its_own_code(folder: Path) -> None:
     result = RUNNER.invoke(app, ["day", str(folder), "--filmed"])
     assert result.exit_code == 3
     assert "latest wrap" in result.output
+
+
+def test_the_waits_of_the_camera_are_told_with_what_would_fit(folder: Path) -> None:
+    """
+    The picture of the pot is taken at 09:31 or later; until serving the camera waits, and serving follows the pot.
+
+    The stretches of the day reach from call to wrap without a gap.
+    """
+    text = run("day", str(folder), "--filmed")
+    assert "the camera waits" in text
+    assert "no later shot would fit" in text
+    record = json.loads(run("day", str(folder), "--filmed", "--json"))
+    ends = [item["end_s"] for item in record["stretches"]]
+    assert [item["start_s"] for item in record["stretches"]] == [0, *ends[:-1]]
+    assert ends[-1] == record["wrap_s"]
+    waits = sum(item["end_s"] - item["start_s"] for item in record["stretches"] if item["part"] == "camera wait")
+    assert waits == record["parts_s"]["wait_s"]
+    assert all(gap["wait_s"] >= 300 for gap in record["gaps"])
