@@ -24,6 +24,7 @@ from shootplan.cli import (
     bring_commands,
     changes_commands,
     film_commands,
+    pack_commands,
     planning_commands,
     replan_commands,
     retime_commands,
@@ -317,6 +318,7 @@ def pace(
 changes_commands.add_to(app)
 script_commands.add_to(app)
 agreement_commands.add_to(app)
+pack_commands.add_to(app)
 planning_commands.add_to(app)
 bring_commands.add_to(app)
 replan_commands.add_to(app)
