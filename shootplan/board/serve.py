@@ -99,10 +99,7 @@ def folders_of(episode: Episode, folder: Path) -> tuple[Path, ...]:
 def listen(host: str, port: int) -> socket.socket:
     """Return a socket that is bound to an address, so that its port is known before anything is served."""
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
-    listener = socket.socket(family, socket.SOCK_STREAM)
-    listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-    listener.bind((host, port))
-    return listener
+    return socket.create_server((host, port), family=family)
 
 
 def _shown(host: str) -> str:
