@@ -105,8 +105,23 @@ def plan_filmed_day(
     cautions: tuple[str, ...] = ()
     if result.schedule is not None:
         cautions = broken_food_limits(food_limits(plan_input, resolved), result.schedule)
-    result = replace(result, phases=(*phases, *result.phases), notes=(*cautions, *result.notes))
+    notes = (*cautions, *_portions(resolved, plan_input), *result.notes)
+    result = replace(result, phases=(*phases, *result.phases), notes=notes)
     return FilmedPlan(plan_input=plan_input, result=result, pick_ups=pick_ups)
+
+
+def _portions(resolved: ResolvedEpisode, plan_input: PlanInput) -> tuple[str, ...]:
+    """Say of which shots each take needs a portion of its own: those on heat and those that are done once (T9)."""
+    filmed = {(item.recipe, item.step): item for item in plan_input.activities if item.film is not None}
+    found = []
+    for recipe in resolved.recipes:
+        for step in recipe.recipe.steps:
+            item = filmed.get((recipe.id, step.id))
+            if item is None or step.shot is None or step.shot.takes < 2:
+                continue
+            if step.is_on_heat or not step.shot.is_repeatable:
+                found.append(f"{recipe.id}: {step.name} has {step.shot.takes} takes: prepare a portion for each")
+    return tuple(found)
 
 
 def _filmed_input(

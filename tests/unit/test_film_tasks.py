@@ -174,6 +174,13 @@ def test_no_pick_ups_where_the_kitchen_wants_none(tmp_path: Path) -> None:
     assert "within 2 min" in text or "at most 2 min" in text
 
 
+def test_each_take_on_heat_needs_a_portion(tmp_path: Path) -> None:
+    """Frying is filmed twice: two portions; chopping off the heat three times: the same board (rule T9)."""
+    steps = (SOUP[0], SOUP[1].replace("shot: hob", "shot: hob, 2 takes"), SOUP[5])
+    notes = planned(tmp_path, *steps).result.notes
+    assert notes == ("soup: Fry has 2 takes: prepare a portion for each",)
+
+
 def test_an_over_full_day_is_told_with_the_time_it_is_over(tmp_path: Path) -> None:
     """The soup's day cannot end by 09:30."""
     with pytest.raises(InfeasiblePlan) as caught:
