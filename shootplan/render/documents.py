@@ -29,7 +29,7 @@ from shootplan.render.recipe_data import data_block, episode_data, recipe_data
 from shootplan.render.swaps_text import swap_view
 from shootplan.render.timeline import draw_day, fold_day
 from shootplan.render.views_agreement import agreement_view
-from shootplan.render.views_blog import blog_view
+from shootplan.render.views_blog import BlogView, blog_view
 from shootplan.render.views_blog_index import blog_index_view
 from shootplan.render.views_call import call_view
 from shootplan.render.views_costing import CostingView, claim_views, costing_view
@@ -94,9 +94,11 @@ def render_documents(
     """
     basis, renderer = Basis.of(publication), make_renderer(user_templates, _FILTERS)
     common = _common(basis, renderer)
+    chart = draw_day(basis)
+    drawing = _drawing(renderer, basis, {**common, "chart": chart})
     files = {
         **captions,
-        "timeline.svg": renderer.render("timeline.svg.j2", {**common, "chart": draw_day(basis), "is_alone": True}),
+        "timeline.svg": renderer.render("timeline.svg.j2", {**common, "chart": chart, "is_alone": True}),
         "plan.json": plan_json(publication),
         "costing.csv": costing_csv(basis),
     }
@@ -104,7 +106,7 @@ def render_documents(
         files["shopping.csv"] = shopping_csv(publication.resolved, publication.shopping, basis.printer)
         _add(files, renderer, "shopping", ("html", "md"), {**common, **_shopping(basis, publication.shopping)})
     _add(files, renderer, "costing", ("html",), {**common, "sheets": _sheets(basis), "claims": claim_views(basis)})
-    _add(files, renderer, "shooting_order", ("html", "md"), {**common, **_day(basis)})
+    _add(files, renderer, "shooting_order", ("html", "md"), {**common, **_day(basis), "drawing": drawing})
     if publication.filmed is not None:
         notes = tuple(note for note in all_notes(basis) if note.is_caution)
         film = film_view(publication.resolved, publication.filmed)
@@ -120,22 +122,22 @@ def render_documents(
     _add(files, renderer, "script", ("html", "md"), script)
     _add(files, renderer, "reading", ("html",), {**common, "reading": _reading(basis, renderer)})
     servings_script, servings_hash = _script(renderer, "blog/servings.js")
+    pages: list[BlogView] = []
     for recipe in basis.dishes:
         page = blog_view(basis, recipe.id)
+        pages.append(page)
         view = {**common, "page": page, "data": recipe_data(basis, recipe.id), "servings_script": servings_script}
         view["cost_picture"] = cost_picture(basis, recipe.id)
         view["script_hash"] = servings_hash if page.servings is not None else ""
         for kind in ("html", "md"):
             files[f"blog/{recipe.id}.{kind}"] = _ended(renderer.render(f"blog/recipe.{kind}.j2", view))
-    blog_index = {**common, "page": blog_index_view(basis), "data": episode_data(basis)}
+    blog_index = {**common, "page": blog_index_view(basis, pages), "data": episode_data(basis)}
     _add(files, renderer, "blog/index", ("html", "md"), blog_index)
     _add(files, renderer, "description", ("txt",), {**common, "page": description_view(basis)})
     cover = {
         **common,
         "cover": index_view(basis, (*files, *later)),
-        "chart": draw_day(basis),
-        "folds": fold_day(basis),
-        "is_alone": False,
+        "drawing": drawing,
     }
     cover |= {"times_picture": times_picture(basis), "cut_picture": cut_picture(basis)}
     _add(files, renderer, "index", ("html",), cover)
@@ -231,6 +233,13 @@ def _shopping(basis: Basis, shopping: Shopping) -> dict[str, Any]:
     return {"groups": groups, "bills": bills(shopping, basis.printer)}
 
 
+def _drawing(renderer: Renderer, basis: Basis, values: Mapping[str, Any]) -> Markup:
+    """Return the day's chart for the pages, wide and folded: drawn once, because two pages show it."""
+    from markupsafe import Markup
+
+    return Markup(renderer.render("drawing.html.j2", {**values, "folds": fold_day(basis), "is_alone": False}))
+
+
 def _day(basis: Basis) -> dict[str, Any]:
     return {
         "rows": order_rows(basis),
@@ -241,9 +250,6 @@ def _day(basis: Basis) -> dict[str, Any]:
         "explained": explained(basis),
         "swaps": swap_view(basis.publication.swaps, basis.printer, basis.episode.call_time),
         "cautions": tuple(note for note in all_notes(basis) if note.is_caution),
-        "chart": draw_day(basis),
-        "folds": fold_day(basis),
-        "is_alone": False,
     }
 
 

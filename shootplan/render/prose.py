@@ -8,6 +8,7 @@ nothing that runs, loads, floats or looks like a part of our page gets through.
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -148,7 +149,9 @@ def first_upper(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+@lru_cache(maxsize=1)
 def _parser() -> MarkdownIt:
+    """Return the one parser: it keeps nothing from one text to the next."""
     from markdown_it import MarkdownIt
 
     return MarkdownIt("commonmark", {"html": True})

@@ -210,18 +210,19 @@ class _Maker:
 
     def method(self) -> list[dict[str, Any]]:
         """Return the steps in the author's order, in sections of what is done ahead and what on the day."""
+        texts = self._texts()
         runs = [(when, list(steps)) for when, steps in groupby(self.resolved.recipe.steps, key=lambda step: step.when)]
         return [
             {
                 "@type": "HowToSection",
                 "name": SECTIONS[when] if len(runs) > 1 or when is not When.DAY else "Method",
-                "itemListElement": [self._step(step) for step in steps],
+                "itemListElement": [self._step(step, texts[step.id]) for step in steps],
             }
             for when, steps in runs
         ]
 
-    def _step(self, step: Step) -> dict[str, Any]:
-        text = plain_text(self._texts()[step.id])
+    def _step(self, step: Step, printed: str) -> dict[str, Any]:
+        text = plain_text(printed)
         return {
             "@type": "HowToStep",
             "name": step.name,

@@ -6,11 +6,13 @@ A publication comes in, ready strings go out; prose is CommonMark.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from shootplan.model.show import range_text
 from shootplan.records import dataclass
 from shootplan.render.basis import Basis
 from shootplan.render.care_text import part_texts
-from shootplan.render.views_blog import blog_view
+from shootplan.render.views_blog import BlogView
 from shootplan.render.views_costing import price_note, price_with_options, serving_noun
 from shootplan.render.views_times import episode_times
 
@@ -45,8 +47,8 @@ class BlogIndexView:
     corrections: tuple[tuple[str, str], ...]
 
 
-def blog_index_view(basis: Basis) -> BlogIndexView:
-    """Return the page that gathers the recipes of the episode."""
+def blog_index_view(basis: Basis, pages: Sequence[BlogView]) -> BlogIndexView:
+    """Return the page that gathers the recipes of the episode; ``pages`` are their own, in order."""
     episode = basis.episode
     printed = {item.key: item.value for item in episode.attributes}
     return BlogIndexView(
@@ -55,7 +57,7 @@ def blog_index_view(basis: Basis) -> BlogIndexView:
         total=_total(basis),
         price_note=price_note(basis, basis.publication.costs.recipes),
         together=_together(basis),
-        dishes=tuple(_card(basis, dish.id) for dish in basis.dishes),
+        dishes=tuple(_card(basis, page) for page in pages),
         video=episode.video,
         disclosure=printed.get("disclosure", ""),
         corrections=tuple((item.on.isoformat(), item.text) for item in episode.corrections),
@@ -88,8 +90,8 @@ def _together(basis: Basis) -> tuple[str, ...]:
     )
 
 
-def _card(basis: Basis, recipe_id: str) -> DishCard:
-    page, cost = blog_view(basis, recipe_id), basis.cost(recipe_id)
+def _card(basis: Basis, page: BlogView) -> DishCard:
+    recipe_id, cost = page.id, basis.cost(page.id)
     options = price_with_options(basis, cost)
     price = f"{basis.price(cost.core_per.per_hearty, cost)} a {serving_noun(basis, recipe_id)}"
     care = next((item for item in basis.publication.care if item.recipe == recipe_id), None)
