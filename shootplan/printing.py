@@ -7,7 +7,6 @@ the locale's own money has a comma ("6.37 kr" beside "1.75 l"), so that a page h
 
 from __future__ import annotations
 
-import re
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -41,7 +40,7 @@ def money_text(money: Money, locale: str, places: int | None = None) -> str:
     digits = "." + "0" * places if places else ""
     pattern = found.currency_formats["standard"].pattern.replace(".00", digits)
     text = str(format_currency(money.amount, money.currency, pattern, locale=found, currency_digits=False))
-    return _spaced(_pointed(text, found))
+    return _pointed(text, found)
 
 
 def currency_places(currency: str) -> int:
@@ -59,11 +58,6 @@ def _locale(name: str) -> Locale:
         return Locale.parse(name.replace("-", "_"))
     except (UnknownLocaleError, ValueError):
         return Locale.parse("en_GB")
-
-
-def _spaced(text: str) -> str:
-    """Return the text with a no-break space between a currency's letters and the figure (CLDR, currencySpacing)."""
-    return re.sub(r"(?<=[^\W\d_])(?=-?\d)", "\u00a0", text, count=1)
 
 
 def _pointed(text: str, locale: Locale) -> str:

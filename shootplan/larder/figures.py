@@ -232,7 +232,7 @@ def _assumption(identity: Identity, row: Weight) -> str:
         said.append(f"taken as {identity.state}")
     if row.form and row.form != identity.form:
         said.append(f"for {row.form}")
-    if row.size and not identity.size:
+    if row.size and not identity.size and row.size not in row.form:
         said.append(f"for {row.size} size")
     return "; ".join(said)
 

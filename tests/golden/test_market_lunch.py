@@ -205,7 +205,7 @@ def test_the_pages_name_allergens_portions_scaling_and_the_rate(published: Publi
     """
     pages = documents(published)
     pan, bread = pages["blog/chickpea-pan.md"], pages["blog/egg-flatbread.md"]
-    assert "about NZD\u00a01.63 (1 AUD = 1.08 NZD on 2026-11-20)" in pan
+    assert "about NZD1.63 (1 AUD = 1.08 NZD on 2026-11-20)" in pan
     assert "At least 2 portions" in pan
     assert "With silken tofu instead of feta: contains soya (tofu)" in pan
     assert "contains gluten (plain flour), eggs (egg) and milk (milk)" in bread
