@@ -86,6 +86,9 @@ def convert(amount: Amount, to_unit: str, system: str) -> Amount:
     return amount.told_in(to_unit, factor)
 
 
+_ARRAYS = ("numpy", "dask", "xarray")
+
+
 @lru_cache(maxsize=16)
 def spoon_sizes(system: str) -> SpoonSizes:
     """
@@ -125,13 +128,13 @@ def _registry() -> pint.UnitRegistry[Fraction]:
 
 
 def _import_pint() -> ModuleType:
-    """Import pint without numpy, which we do not need and which takes most of the time, unless it is loaded already."""
-    hidden = "numpy" not in sys.modules and "pint" not in sys.modules
-    if hidden:
-        sys.modules["numpy"] = None  # type: ignore[assignment]
+    """Import pint without the array libraries, which we do not need and which take most of its time where installed."""
+    hidden = [name for name in _ARRAYS if name not in sys.modules] if "pint" not in sys.modules else []
+    for name in hidden:
+        sys.modules[name] = None  # type: ignore[assignment]
     try:
         import pint
     finally:
-        if hidden:
-            del sys.modules["numpy"]
+        for name in hidden:
+            del sys.modules[name]
     return pint
