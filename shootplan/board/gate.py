@@ -76,7 +76,8 @@ class Gate:
             return "the request comes from another page"
         if method not in ("GET", "HEAD") and origin is None:
             return "the request does not say where it comes from"
-        if headers.get("sec-fetch-site", "same-origin") not in ("same-origin", "none"):
+        is_followed_link = method == "GET" and headers.get("sec-fetch-mode") == "navigate"
+        if headers.get("sec-fetch-site", "same-origin") not in ("same-origin", "none") and not is_followed_link:
             return "the request comes from another page"
         return ""
 

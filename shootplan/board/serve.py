@@ -83,6 +83,7 @@ def serve(
         tell(f"the day's board is at {url}")
         if not is_loopback(host):
             tell("everybody on this network can reach it; a device must give the code to see or tick anything")
+            tell("what is sent is not encrypted: open it on a network that you trust")
         asyncio.run(_run(day, gate, listener))
     finally:
         store.close()

@@ -202,6 +202,9 @@ def test_other_pages_are_refused(store: Store) -> None:
     assert gate.refusal({**own, "origin": "null"}, "POST") != ""
     assert gate.refusal({**own, "origin": "http://localhost:2"}, "GET") != ""
     assert gate.refusal({**own, "sec-fetch-site": "same-site"}, "GET") != ""
+    link = {**own, "sec-fetch-site": "cross-site", "sec-fetch-mode": "navigate"}
+    assert gate.refusal(link, "GET") == "", "a link in a chat opens the board; what it shows nobody else can read"
+    assert gate.refusal({**link, "origin": "http://elsewhere.example"}, "POST") != ""
 
 
 def test_a_code_works_once_and_changes_after_five_wrong_ones(store: Store) -> None:
