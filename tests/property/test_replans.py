@@ -131,3 +131,46 @@ def test_the_camera_goes_on_from_where_it_stands(plan_input: PlanInput, seed: in
     filmed, result = solve_filmed(plan_input)
     assert result.schedule is not None
     Simulator(filmed, result.schedule, seed, MINUTE).play()
+
+
+@st.composite
+def careless_logs(draw: st.DrawFn, plan_input: PlanInput, unit: int) -> list[LogEvent]:
+    """Return what careless people tick: any words, of any step, at any time, in any order, several times."""
+    names = st.sampled_from([item.id for item in plan_input.activities])
+    most = 2 * sum(item.long_s for item in plan_input.activities) // unit
+    events = st.builds(
+        LogEvent,
+        kind=st.sampled_from(LogKind),
+        run=names,
+        at_s=st.integers(-3, most).map(lambda count: count * unit),
+        late_s=st.integers(0, 5).map(lambda count: count * unit),
+    )
+    return draw(st.lists(events, max_size=8))
+
+
+@given(st.data())
+@settings(max_examples=60, derandomize=True, deadline=None)
+def test_whatever_is_ticked_there_is_a_sound_rest(data: st.DataObject) -> None:
+    """
+    However little sense a log makes, the rest is sound and lies ahead; only things that are physically stuck, each
+    holding what the other needs, are refused, in words.
+    """
+    make, unit = data.draw(st.sampled_from(((kitchens, MINUTE), (baking_days, 1), (pan_days, 1), (tiny_days, MINUTE))))
+    plan_input = data.draw(make())
+    if plan_input.cameras:
+        plan_input, result = solve_filmed(plan_input)
+        assert result.schedule is not None
+        plan = result.schedule
+    else:
+        plan = _solved(plan_input)
+    events = data.draw(careless_logs(plan_input, unit))
+    now_s = data.draw(st.integers(0, 2 * plan.makespan_s // unit)) * unit
+    try:
+        answer = replan(plan_input, plan, events, now_s=now_s)
+    except InfeasiblePlan as error:
+        assert "holds" in str(error)
+        return
+    assert verify(answer.rest, answer.rest_schedule) == ()
+    states = dict(answer.states)
+    assert all(item.start_s >= now_s for item in answer.schedule.assignments if states[item.activity] is RunState.AHEAD)
+    assert {item.activity for item in answer.schedule.assignments} == {item.id for item in plan_input.activities}
