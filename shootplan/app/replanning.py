@@ -171,7 +171,7 @@ def run_states(
     """Return how far each run is, without planning anything."""
     from shootplan.plan.happened import happened, runs_of
 
-    known = happened(plan_input, schedule, events, max(0, now_s))
+    known = happened(plan_input, schedule, events, now_s)
     return {run.id: known.state(run) for run in runs_of(plan_input)}
 
 

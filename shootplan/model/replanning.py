@@ -135,8 +135,9 @@ class Replan:
 
     ``schedule`` holds every activity of ``plan_input``: those that happened at their real times, those that run to
     their expected end, the rest as planned now. ``rest`` and ``rest_schedule`` are what the planner was given and
-    answered, and what the verifier checks. ``old_wrap_s`` is the wrap of the plan before. ``bound_s`` is a true lower
-    bound on the wrap while every limit that can be kept is kept. ``broken`` names what cannot be kept.
+    answered, and what the verifier checks (before call on a clock that begins now). ``old_wrap_s`` is the wrap of the
+    plan before. ``bound_s`` is a true lower bound on the wrap while every limit that can be kept is kept. ``broken``
+    names what cannot be kept.
     """
 
     now_s: int

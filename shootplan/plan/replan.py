@@ -21,8 +21,8 @@ from shootplan.plan.happened import happened
 from shootplan.plan.lateness import lateness_s, least_late, no_later_than
 from shootplan.plan.old_order import OldOrder
 from shootplan.plan.planner import heats_late, horizon_of
-from shootplan.plan.replan_answer import Answer, Planned
-from shootplan.plan.rest import Rest, rest_of
+from shootplan.plan.replan_answer import Answer, Planned, later_by
+from shootplan.plan.rest import Rest, on_later_clock, rest_of
 from shootplan.plan.verify import verify
 from shootplan.problems import Conflict, InfeasiblePlan
 from shootplan.records import dataclass
@@ -61,7 +61,7 @@ def replan(
     events
         What happened; events after ``now_s`` are passed over.
     now_s
-        This moment, in seconds from call.
+        This moment, in seconds from call; before call it counts only once something was begun.
     budget
         Deterministic time units of the solver.
 
@@ -70,12 +70,15 @@ def replan(
     InfeasiblePlan
         If things alone make the rest impossible, such as two dishes that each wait for the other's pan.
     """
-    now_s = max(0, now_s)
+    events = tuple(events)
+    if not any(event.at_s <= now_s for event in events):
+        now_s = max(0, now_s)
     known = happened(plan_input, schedule, events, now_s)
-    rest = rest_of(plan_input, known, now_s)
-    order = OldOrder(rest, schedule, now_s)
+    by_s = max(0, -now_s)
+    rest = on_later_clock(rest_of(plan_input, known, now_s), by_s)
+    order = OldOrder(rest, later_by(schedule, by_s), now_s + by_s)
     planned = _Planner(rest, order, budget * (_FILMED if plan_input.cameras else 1)).plan()
-    return Answer(plan_input, schedule, known, rest, planned, now_s).replan()
+    return Answer(plan_input, schedule, known, rest, planned, now_s, by_s).replan()
 
 
 @dataclass(slots=True)

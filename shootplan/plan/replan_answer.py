@@ -7,6 +7,7 @@ A plan of the rest and what happened come in; a ``Replan`` goes out. Nothing is 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from shootplan.model.day import DayRow, RowKind
 from shootplan.model.planning import Activity, Assignment, PlanInput, Schedule, SolveStatus
@@ -19,7 +20,7 @@ from shootplan.plan.lateness import broken_limits
 from shootplan.plan.rest import Rest, look_in_id
 from shootplan.records import dataclass
 
-__all__ = ["Answer", "Planned"]
+__all__ = ["Answer", "Planned", "later_by"]
 
 _NEXT = 3
 _WORTH_SAYING_S = 60
@@ -45,6 +46,7 @@ class Answer:
     rest: Rest
     planned: Planned
     now_s: int
+    by_s: int = 0
 
     def replan(self) -> Replan:
         """Return it all."""
@@ -60,7 +62,7 @@ class Answer:
             rest_schedule=self.planned.schedule,
             old_wrap_s=self.old.makespan_s,
             status=SolveStatus.OPTIMAL if is_proven else SolveStatus.FEASIBLE,
-            bound_s=max(self.planned.bound_s, max((f.end_s for f in self.known.facts.values()), default=0)),
+            bound_s=max(self.planned.bound_s - self.by_s, max((f.end_s for f in self.known.facts.values()), default=0)),
             states=states,
             next_rows=self._next(schedule, dict(states), runs),
             running=running_meanwhile(self.plan_input, schedule, self.now_s),
@@ -79,7 +81,7 @@ class Answer:
 
     def _whole(self) -> Schedule:
         """Return every activity: what happened at its real times, the rest as planned."""
-        placed = {item.activity: item for item in self.planned.schedule.assignments}
+        placed = {item.activity: item for item in later_by(self.planned.schedule, -self.by_s).assignments}
         old = {item.activity: item for item in self.old.assignments}
         return Schedule(assignments=tuple(self._assignment(a, placed, old) for a in self.plan_input.activities))
 
@@ -178,6 +180,22 @@ class Answer:
             if event.mark == 0 and edge.source.activity != event.activity:
                 found[event.activity] = _reason(edge)
         return found | dict.fromkeys(self.known.releases, "told to be late")
+
+
+def later_by(schedule: Schedule, by_s: int) -> Schedule:
+    """Return a schedule on a clock that shows ``by_s`` more."""
+    if not by_s:
+        return schedule
+    return Schedule(
+        assignments=tuple(
+            replace(
+                item,
+                pieces=tuple((start + by_s, end + by_s) for start, end in item.pieces),
+                look_ins=tuple((start + by_s, end + by_s, name) for start, end, name in item.look_ins),
+            )
+            for item in schedule.assignments
+        )
+    )
 
 
 def _reason(edge: Edge) -> str:

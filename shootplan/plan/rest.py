@@ -24,7 +24,7 @@ from shootplan.plan.rest_film import RestFilm
 from shootplan.plan.rest_ovens import NOW, OvenStates, RestOvens, at_once
 from shootplan.records import dataclass
 
-__all__ = ["NOW", "Rest", "look_in_id", "rest_of"]
+__all__ = ["NOW", "Rest", "look_in_id", "on_later_clock", "rest_of"]
 
 
 @dataclass(slots=True, kw_only=True)
@@ -47,6 +47,28 @@ class Rest:
             replace(lag, at_most_s=None) if number in soft else lag for number, lag in enumerate(self.plan_input.lags)
         )
         return replace(self.plan_input, lags=tuple(lag for lag in lags if _says_something(lag)))
+
+
+def on_later_clock(rest: Rest, by_s: int) -> Rest:
+    """Return the same rest on a clock that shows ``by_s`` more, so that nothing of it lies before 0."""
+
+    def later(item: Activity) -> Activity:
+        deadline_s = item.deadline_s + by_s if item.deadline_s is not None else None
+        return replace(item, release_s=item.release_s + by_s, deadline_s=deadline_s)
+
+    old = rest.plan_input
+    meal = replace(old.meal, from_s=old.meal.from_s + by_s, within_s=old.meal.within_s + by_s) if old.meal else None
+    plan_input = replace(
+        old,
+        activities=tuple(later(item) for item in old.activities),
+        workers=tuple(
+            replace(worker, away=tuple((since + by_s, till + by_s) for since, till in worker.away))
+            for worker in old.workers
+        ),
+        cameras=tuple(replace(camera, ready_s=camera.ready_s + by_s) for camera in old.cameras),
+        meal=meal,
+    )
+    return replace(rest, plan_input=plan_input)
 
 
 def look_in_id(activity: str, number: int) -> str:

@@ -164,7 +164,7 @@ def test_whatever_is_ticked_there_is_a_sound_rest(data: st.DataObject) -> None:
     else:
         plan = _solved(plan_input)
     events = data.draw(careless_logs(plan_input, unit))
-    now_s = data.draw(st.integers(0, 2 * plan.makespan_s // unit)) * unit
+    now_s = data.draw(st.integers(-3, 2 * plan.makespan_s // unit)) * unit
     try:
         answer = replan(plan_input, plan, events, now_s=now_s)
     except InfeasiblePlan as error:

@@ -410,3 +410,23 @@ def test_two_dishes_that_each_hold_the_other_s_pan_are_refused_in_words() -> Non
     events = (began("one on", 0), finished("one on", 2), began("two on", 2), finished("two on", 4))
     with pytest.raises(InfeasiblePlan, match="each wait for something that the other holds"):
         asked(day, *events, minute=5, schedule=plan)
+
+
+def test_a_crew_that_begins_before_call_is_ahead() -> None:
+    """Begun 20 before call, now 15 before: alone from -16 to 14, looked in on at -6 and 4; knead 5–15, plate 15–20."""
+    answer = asked(soup(), began("soup", -20), minute=-15)
+    assert minutes_of(answer, "soup#hands") == (-20, -16)
+    assert minutes_of(answer, "soup#leave") == (-16, 14)
+    assert minutes_of(answer, "knead") == (5, 15)
+    assert minutes_of(answer, "plate") == (15, 20)
+    assert answer.wrap_s == 20 * MINUTE
+    assert answer.bound_s <= answer.wrap_s
+    assert [at // MINUTE for at, _, _ in answer.look_ins] == [-6, 4]
+
+
+def test_before_call_nothing_is_begun_by_itself() -> None:
+    """The board is opened an hour before call: the day is as planned."""
+    plan = day_of(soup())
+    answer = asked(soup(), minute=-60, schedule=plan)
+    assert answer.schedule == asked(soup(), minute=0, schedule=plan).schedule
+    assert answer.wrap_s == plan.makespan_s
