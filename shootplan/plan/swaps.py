@@ -63,11 +63,14 @@ def with_swaps(plan_input: PlanInput, keys: Collection[SwapKey]) -> PlanInput:
     used = {item.oven.heat for item in plan_input.activities if item.oven is not None and item.id not in swapped}
     idle = {item.id for item in plan_input.activities if item.kind is ActivityKind.HEAT and item.id not in used}
     idle &= {item.oven.heat for item in plan_input.activities if item.oven is not None and item.id in swapped}
-    activities = tuple(_ready(item) if item.id in swapped | idle else item for item in plan_input.activities)
+    idle -= {name for held in plan_input.occupations for name in (held.first, held.last)}
+    activities = tuple(
+        _ready(item) if item.id in swapped else item for item in plan_input.activities if item.id not in idle
+    )
     lags = tuple(
         replace(lag, at_most_s=None) if lag.successor in swapped else lag
         for lag in plan_input.lags
-        if not (lag.predecessor in swapped and _is_window(lag))
+        if not (lag.predecessor in swapped and _is_window(lag)) and not {lag.predecessor, lag.successor} & idle
     )
     return replace(plan_input, activities=activities, lags=lags)
 
@@ -79,7 +82,7 @@ def _is_left(activity: Activity) -> bool:
 def _ready(activity: Activity) -> Activity:
     return replace(
         activity,
-        kind=ActivityKind.LEAVE,
+        label=f"{activity.label or activity.id} (duplicate comes in)",
         short_s=0,
         long_s=0,
         workers=(),

@@ -138,6 +138,7 @@ def ahead_rows(basis: Basis) -> tuple[tuple[str, str], ...]:
 
 def _order_row(basis: Basis, row: DayRow, numbers: dict[str, int]) -> OrderRow:
     is_look_in = row.kind is RowKind.LOOK_IN
+    is_swapped = row.end_s == row.clock_s and (row.recipe, row.step) in _swapped(basis)
     step = basis.step(row.recipe, row.step)
     shot = step.shot if step is not None and not is_look_in else None
     return OrderRow(
@@ -148,17 +149,21 @@ def _order_row(basis: Basis, row: DayRow, numbers: dict[str, int]) -> OrderRow:
         dish=basis.title(row.recipe),
         step=step_name(row.label),
         is_optional=step is not None and step.is_optional,
-        work=() if is_look_in else _work(row),
+        work=("the duplicate comes in",) if is_swapped else () if is_look_in else _work(row),
         who=row.who,
         equipment=row.equipment,
         look_ins=tuple(basis.clock(moment) for moment in row.look_ins),
         meanwhile=tuple(f"{step_name(task.label)} to {basis.clock(task.ends_s)}" for task in row.meanwhile),
         limits=_limits(basis, row),
-        cue=step.until if step is not None and not is_look_in else "",
+        cue=step.until if step is not None and not is_look_in and not is_swapped else "",
         shot=", ".join(text for text in (shot.set_up, shot.framing) if text) if shot is not None else "",
-        caution=step.caution if step is not None and not is_look_in else "",
+        caution=step.caution if step is not None and not is_look_in and not is_swapped else "",
         slack="" if is_look_in else slack_text(row.slack_s),
     )
+
+
+def _swapped(basis: Basis) -> set[tuple[str, str]]:
+    return {(item.recipe, item.step) for item in basis.episode.swap_outs}
 
 
 def _work(row: DayRow) -> tuple[str, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 import sys
 from pathlib import Path
 from typing import Any
@@ -131,6 +132,9 @@ def test_a_chosen_swap_out_is_planned_bought_and_printed(tmp_path: Path) -> None
     order = (folder / "out" / "shooting_order.md").read_text(encoding="utf-8")
     assert "**A**: pot: Simmer: hands-on 10 min, left alone 45 min, ingredients £3.20" in order
     assert "without them wrap would be 10:02" in order
+    (row,) = (line for line in order.splitlines() if line.startswith("|") and "Simmer" in line.split("|")[5])
+    assert row.split("|")[5].strip() == "Simmer (duplicate comes in)"
+    assert row.split("|")[6].strip() == "the duplicate comes in"
     page = (folder / "out" / "shooting_order.html").read_text(encoding="utf-8")
     assert "Swap-outs: ready before call" in page
     bought = {row["item"]: row for row in json.loads(run("shop", str(folder), "--json")[1])["shopping"]["items"]}
@@ -166,3 +170,16 @@ def test_a_step_that_refuses_or_that_two_recipes_have_is_not_chosen(tmp_path: Pa
     episode = folder / "episode.md"
     episode.write_text(episode.read_text(encoding="utf-8").replace("Rest, ", "Simmer, "), encoding="utf-8")
     assert 'write "pot: Simmer" or "pan: Simmer"' in run("check", str(folder))[2]
+
+
+def test_an_oven_that_heats_for_a_duplicate_only_stays_cold(root: Path, tmp_path: Path) -> None:
+    """With the crumble ready, its 180 degrees are in no row; the bake's oven heats from cold, 15 minutes long."""
+    folder = tmp_path / "supper"
+    shutil.copytree(root / "demo_episodes" / "tuesday-supper", folder, ignore=shutil.ignore_patterns("out"))
+    episode = folder / "episode.md"
+    text = episode.read_text(encoding="utf-8")
+    episode.write_text(text.replace("call: 09:00", "call: 09:00\nswap-outs: Bake the crumble"), encoding="utf-8")
+    day = json.loads(run("day", str(folder), "--json")[1])
+    assert day["wrap_s"] == 84 * MIN
+    heats = [row for row in day["rows"] if row["parts"] and row["parts"][0]["kind"] == "heat"]
+    assert [(row["recipe"], row["end_s"] - row["clock_s"]) for row in heats] == [("leek-bean-bake", 15 * MIN)]
