@@ -7,11 +7,12 @@ library's parser reads it, so that broken markup is no error; ``itemref`` is not
 
 from __future__ import annotations
 
+import re
 from dataclasses import field
 from html.parser import HTMLParser
 from typing import Any
 
-from shootplan.bring.tidy import local_name
+from shootplan.bring.tidy import local_name, lower_ascii, without
 from shootplan.records import dataclass
 
 __all__ = ["data_blocks", "microdata_items"]
@@ -36,6 +37,9 @@ _ENDS = {
 _BLOCKS = frozenset(
     ("p", "div", "li", "tr", "h1", "h2", "h3", "h4", "h5", "h6", "br", "section", "article", "ul", "ol")
 )
+_IS_DATA = re.compile(r"\btype\s*=\s*[\"']?\s*application/ld\+json\b")
+_DECLARATION = re.compile(r"<(?=[!?])")
+_MOST_BLOCKS = 100
 _MOST_DEPTH = 400
 _MOST_ITEMS = 20_000
 #: Text in all values together; values inside values hold it more than once.
@@ -43,40 +47,41 @@ _MOST_TEXT = 4 * 1024 * 1024
 
 
 def data_blocks(text: str) -> list[tuple[int, str]]:
-    """Return the JSON-LD blocks of a page, each with the line (from 1) on which its text begins."""
-    reader = _Blocks()
-    reader.feed(text)
-    reader.close()
-    return [(line, "".join(parts)) for line, parts in reader.found]
+    """
+    Return the JSON-LD blocks of a page, each with the line (from 1) on which its text begins.
+
+    They are found by plain search, not by the parser: that takes time in proportion to the page, whatever is in it.
+    """
+    found: list[tuple[int, str]] = []
+    at = 0
+    lower = lower_ascii(text)
+    while len(found) < _MOST_BLOCKS:
+        start = lower.find("<script", at)
+        opened = lower.find(">", start) if start >= 0 else -1
+        if opened < 0:
+            break
+        end = lower.find("</script", opened)
+        end = end if end >= 0 else len(text)
+        if _IS_DATA.search(lower[start : min(opened, start + 2000)]):
+            found.append((text.count("\n", 0, opened) + 1, text[opened + 1 : end]))
+        at = end
+    return found
+
+
+def _bare_page(text: str) -> str:
+    """Return a page without comments, scripts and declarations, and without a last tag that is never closed."""
+    for opening, closing in (("<!--", "-->"), ("<script", "</script"), ("<style", "</style")):
+        text = without(text, opening, closing)
+    return _DECLARATION.sub("&lt;", text[: text.rfind(">") + 1])
 
 
 def microdata_items(text: str) -> tuple[list[dict[str, Any]], tuple[tuple[int, str], ...]]:
     """Return the top items of a page's microdata, and what could not be read of them."""
     reader = _Items()
-    reader.feed(text)
+    reader.feed(_bare_page(text))
     reader.close()
     reader.close_all()
     return reader.top, tuple(reader.faults)
-
-
-class _Blocks(HTMLParser):
-    def __init__(self) -> None:
-        super().__init__(convert_charrefs=True)
-        self.found: list[tuple[int, list[str]]] = []
-        self._is_in = False
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        kind = (dict(attrs).get("type") or "").split(";")[0].strip().casefold()
-        self._is_in = tag == "script" and kind == "application/ld+json"
-        if self._is_in:
-            self.found.append((self.getpos()[0], []))
-
-    def handle_endtag(self, tag: str) -> None:
-        self._is_in = self._is_in and tag != "script"
-
-    def handle_data(self, data: str) -> None:
-        if self._is_in:
-            self.found[-1][1].append(data)
 
 
 @dataclass(slots=True)

@@ -12,15 +12,24 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import Any
 
-__all__ = ["Node", "duration_words", "items", "local_name", "paragraphs", "text_of", "texts_of", "tidy"]
+__all__ = [
+    "Node",
+    "duration_words",
+    "items",
+    "local_name",
+    "lower_ascii",
+    "paragraphs",
+    "text_of",
+    "texts_of",
+    "tidy",
+    "without",
+]
 
 #: One JSON object or microdata item: property → value or list of values, the type under "@type".
 Node = Mapping[str, Any]
 
 _MOST_ITEMS = 1000
 _MOST_CHARACTERS = 20_000
-_COMMENT = re.compile(r"<!--.{0,20000}?-->", re.S)
-_DROPPED = re.compile(r"<(script|style)\b[^>]{0,2000}>.{0,200000}?</\1\s*>", re.I | re.S)
 _BREAK = re.compile(r"<\s*(?:br|/?p|/?li|/?div|/?h[1-6]|/?[ou]l)\b[^<>]{0,2000}>", re.I)
 _TAG = re.compile(r"</?[a-z][^<>]{0,2000}>", re.I)
 _UNSEEN = re.compile(
@@ -47,7 +56,9 @@ def items(value: object) -> list[Any]:
 
 def paragraphs(text: str) -> list[str]:
     """Return a text's paragraphs without markup: line ends and block elements part them, entities are resolved."""
-    text = _DROPPED.sub("\n", _COMMENT.sub("", text[: 10 * _MOST_CHARACTERS]))
+    text = text[: 10 * _MOST_CHARACTERS]
+    for opening, closing in (("<!--", "-->"), ("<script", "</script>"), ("<style", "</style>")):
+        text = without(text, opening, closing)
     plain = html.unescape(_TAG.sub("", _BREAK.sub("\n", text)))
     plain = _UNSEEN.sub("", plain.replace("\u2028", "\n").replace("\u2029", "\n").replace("\u2044", "/"))
     return [line for line in (" ".join(part.split()) for part in plain[:_MOST_CHARACTERS].split("\n")) if line]
@@ -96,3 +107,24 @@ def duration_words(text: str) -> str:
     words += [f"{rest} min"] if rest else []
     words += [f"{seconds % 60} s"] if seconds % 60 else []
     return " ".join(words)
+
+
+def lower_ascii(text: str) -> str:
+    """Return the text with ASCII letters made small, so that every place stays where it is."""
+    return text.translate({upper: upper + 32 for upper in range(65, 91)})
+
+
+def without(text: str, opening: str, closing: str) -> str:
+    """Return the text without what stands from ``opening`` to ``closing``, to the end where it is never closed."""
+    kept: list[str] = []
+    at = 0
+    lower = lower_ascii(text)
+    while True:
+        start = lower.find(opening, at)
+        if start < 0:
+            return "".join([*kept, text[at:]])
+        kept.append(text[at:start])
+        end = lower.find(closing, start + len(opening))
+        if end < 0:
+            return "".join(kept)
+        at = end + len(closing)

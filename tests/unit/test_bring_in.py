@@ -217,6 +217,13 @@ def test_no_foreign_text_becomes_a_part_of_ours() -> None:
         "]}",
         "<div itemscope itemtype='Recipe'>" + "<p itemprop='name'>x" * 5000,
         "<script type='application/ld+json'>{]</script>",
+        "<!--" * 200_000,
+        "<a " * 200_000,
+        "<![" * 200_000,
+        "<script>" * 100_000,
+        json.dumps(
+            {"@type": "Recipe", "name": "<script " * 100_000, "description": "<!--" * 100_000 + "<b " * 100_000}
+        ),
         "",
     ],
 )

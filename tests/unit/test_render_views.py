@@ -21,9 +21,10 @@ from shootplan.model.show import number_text
 from shootplan.model.times import AheadWork, RecipeTimes
 from shootplan.render.basis import Basis
 from shootplan.render.views_amounts import ingredient_groups, measures
-from shootplan.render.views_blog import blog_view
+from shootplan.render.views_blog import blog_view, serves_text
 from shootplan.render.views_costing import claim_views, costing_view, price_line
 from shootplan.render.views_notes import all_notes
+from shootplan.render.views_servings import servings_view
 from shootplan.render.views_times import ahead_text, blog_times, exact_times, step_time, when_text
 
 MIN = 60
@@ -254,3 +255,21 @@ def test_the_measure_system_is_stated_with_its_sizes(system: str) -> None:
     for unit, word in (("tbsp", "tablespoon"), ("tsp", "teaspoon"), *([] if system == "dl" else [("cup", "cup")])):
         size = number_text(millilitres(Amount.of(1, unit), system), 1)
         assert f"{word} {size} ml" in words
+
+
+@pytest.mark.parametrize(
+    ("serves", "scale", "words"),
+    [
+        (Serves(4, 6), Fraction(3, 2), "Serves 6 hearty or 9 small"),
+        (Serves(4), Fraction(1, 2), "Serves 2"),
+        (Serves(16, noun="buns"), Fraction(2), "Makes 32 buns"),
+        (Serves(3), Fraction(1, 2), "Serves 1½"),
+    ],
+)
+def test_servings_are_those_that_are_made(serves: Serves, scale: Fraction, words: str) -> None:
+    """A recipe made for more says how many it serves then; half a serving has no control for servings."""
+    resolved = soup()
+    scaled = replace(resolved, recipe=replace(resolved.recipe, serves=serves, scale=scale))
+    assert serves_text(scaled) == words
+    view = servings_view(scaled, ingredient_groups(scaled), ())
+    assert (view is None) is (words == "Serves 1½")
