@@ -28,6 +28,8 @@ __all__ = ["fill_and_compare", "fill_episode"]
 _PLACEHOLDER = re.compile(r"\{([^{}\n]*)\}")
 _EMPHASIS = re.compile(r"[*`]+|(?<!\w)_+|_+(?!\w)")
 _PRICE = re.compile(r"\bprice\b")
+#: Fields of the episode that its audience reads, and that may hold figures.
+_SHOWN = ("thumbnail", "disclosure")
 #: Where a figure opens a sentence.
 _SENTENCE_BEGINS = re.compile(r"(?:^|[.!?]\s+)$")
 #: The kind of a caption with several figures is the first of these among them.
@@ -48,6 +50,9 @@ def fill_and_compare(book: FactBook) -> tuple[FilledEpisode, tuple[Problem, ...]
     filler = _Filler(book)
     episode = book.resolved.episode
     filler.compare(episode.title, Place(), "title", episode.span)
+    for attribute in episode.attributes:
+        if attribute.key in _SHOWN:
+            filler.compare(attribute.value, Place(), attribute.key, attribute.span)
     filled = FilledEpisode(
         headnote=filler.text(episode.headnote, Place(), "headnote", episode.span),
         opening=filler.rows(episode.opening),

@@ -32,7 +32,7 @@ from shootplan.read.values import (
 __all__ = ["MODEL_NAMES", "PRINTED", "SETTINGS", "has_decimal_comma"]
 
 #: Front-matter fields that are printed as written.
-PRINTED = ("disclosure", "link", "presenter", "series", "number", "tags", "diet", "music", "thanks")
+PRINTED = ("disclosure", "link", "presenter", "series", "number", "tags", "diet", "music", "thanks", "thumbnail")
 #: Locales of languages that write "1,5" (CLDR, decimal separator of each language; the list is from memory).
 _COMMA_LANGUAGES = re.compile(
     r"(?:cs|da|de|el|es|et|fi|fr|hr|hu|id|is|it|lt|lv|nb|nl|nn|no|pl|pt|ro|ru|sk|sl|sv|tr|uk)(?:_.*)?"

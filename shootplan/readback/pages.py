@@ -48,7 +48,21 @@ def check_pages(publication: Publication, files: Mapping[str, str]) -> CheckResu
             for is_same, sentence in _page(publication, costs, recipe, files[path]):
                 compared += 1
                 broken += [] if is_same else [f"{path}: {sentence}"]
+    for is_same, sentence in _description(publication, files.get("description.txt", "")):
+        compared += 1
+        broken += [] if is_same else [f"description.txt: {sentence}"]
     return CheckResult(id="C3", title="", compared=compared, broken=tuple(broken))
+
+
+def _description(publication: Publication, text: str) -> Iterator[tuple[bool, str]]:
+    """Yield whether each chapter of a dish that shows a price shows the dish's own."""
+    for costs in publication.costs.recipes:
+        recipe = publication.resolved.recipe(costs.recipe)
+        title = recipe.recipe.title if recipe is not None else ""
+        price = _price(publication, costs.core_per.per_hearty.rounded(publication.costs.places).amount)
+        for line in text.splitlines():
+            if title and line[:1].isdigit() and line.endswith(")") and f" {title} " in line:
+                yield price in line.replace("\u00a0", " "), f'"{line}" does not say {price}'
 
 
 def _page(publication: Publication, costs: RecipeCost, recipe: ResolvedRecipe, text: str) -> Iterator[tuple[bool, str]]:

@@ -68,6 +68,7 @@ CHANGES = [
     ("blog/leek-bean-bake.html", _first(r'"recipeYield":\["4"', '"recipeYield":["5"'), "C4"),
     ("blog/leek-bean-bake.md", lambda text: re.sub(r"\d{4}-\d\d-\d\d", "last month", text), "C18"),
     ("chapters.txt", _first("^0:00", "0:01"), "C20"),
+    ("description.txt", lambda text: text.replace("mash £1.28", "mash £1.82"), "C3"),
     ("description.txt", lambda text: re.sub(r"(?m)^0:(\d\d) .*\n", "", text), "C20"),
 ]
 
@@ -185,6 +186,18 @@ def test_the_command_prints_the_report_and_is_strict_when_asked(tmp_path: Path) 
     assert "3 recipes" in wrong.stdout
     assert "C1" in wrong.stdout
     assert "speak of nothing" in wrong.stdout
+
+
+def test_the_thumbnail_is_held_to_the_checked_figures(tmp_path: Path) -> None:
+    """Words on the thumbnail are read like a title: a price of nobody's serving differs, the checked one agrees."""
+    episode = _copy("tuesday-supper", tmp_path)
+    _edit(episode / "episode.md", "currency: GBP", "currency: GBP\nthumbnail: 3 courses for under £2.20 a head")
+    agreement, _ = agree(load(episode))
+    (wrong,) = agreement.of(Verdict.DIFFERS)
+    assert (wrong.text, wrong.words) == ("thumbnail", "£2.20")
+    assert wrong.span.line == 4
+    _edit(episode / "episode.md", "under £2.20", "under £2.50")
+    assert not agree(load(episode))[0].is_broken
 
 
 def test_the_build_writes_the_report_and_the_cover_links_to_it(supper: tuple[Publication, dict[str, str]]) -> None:
