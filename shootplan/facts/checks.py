@@ -49,6 +49,8 @@ TITLES = {
     "C19": "texts come through escaping unchanged",
     "C20": "chapters begin at 0:00, rise, and are long enough",
 }
+#: A row, a caption over it, an ingredient, what is said of it and what is shown.
+_Pair = tuple[Row, Caption, str, Typed, Typed]
 _EARLY_MS, _LATE_MS = 1500, 2000
 #: The estimate of where in a row a word is said may be wrong by this share of its narration (reference, section 2).
 _BAND = Fraction(1, 5)
@@ -57,10 +59,10 @@ _BAND = Fraction(1, 5)
 def check_texts(publication: Publication, statements: tuple[Statement, ...]) -> tuple[CheckResult, ...]:
     """Return the checks in their order, with what each compared and found."""
     book = FactBook(publication.resolved, publication.costs, publication.times)
-    rows = _overlaps(publication.cut)
+    pairs = list(_pairs(_overlaps(publication.cut), book))
     checks: dict[str, Callable[[], tuple[int, list[str]]]] = {
         "C1": lambda: _told(statements, tuple(FigureKind)),
-        "C2": lambda: _spoken_and_shown(publication.cut, rows, book),
+        "C2": lambda: _spoken_and_shown(publication.cut, pairs, book),
         "C5": lambda: _servings(publication, statements),
         "C6": lambda: _products(publication),
         "C7": lambda: _claims(publication, statements),
@@ -69,7 +71,7 @@ def check_texts(publication: Publication, statements: tuple[Statement, ...]) -> 
         "C10": lambda: _measures(publication),
         "C11": lambda: _told(statements, (FigureKind.TIME,)),
         "C12": lambda: _holds(publication.cut),
-        "C13": lambda: _order(rows, book),
+        "C13": lambda: _order(pairs),
         "C14": lambda: _lengths(publication.cut),
         "C17": lambda: _told(statements, (FigureKind.DIET,)),
     }
@@ -103,7 +105,7 @@ def _overlaps(cut: Cut) -> list[tuple[Row, Caption]]:
     ]
 
 
-def _pairs(rows: list[tuple[Row, Caption]], book: FactBook) -> Iterator[tuple[Row, Caption, str, Typed, Typed]]:
+def _pairs(rows: list[tuple[Row, Caption]], book: FactBook) -> Iterator[_Pair]:
     """Yield amounts of one ingredient that are spoken and shown at one time."""
     for row, caption in rows:
         recipe = book.resolved.recipe(row.recipe)
@@ -127,10 +129,10 @@ def _amounts(text: str, recipe: ResolvedRecipe) -> dict[str, list[Typed]]:
     return found
 
 
-def _spoken_and_shown(cut: Cut, rows: list[tuple[Row, Caption]], book: FactBook) -> tuple[int, list[str]]:
+def _spoken_and_shown(cut: Cut, pairs: list[_Pair], book: FactBook) -> tuple[int, list[str]]:
     """Read what is said and shown in the finished rows back, placeholders filled, and pair what stands at one time."""
     read = [item for row in cut.rows for item in _read_row(row, cut, book) if item.verdict is not Verdict.NO_FACT]
-    paired, differing = _paired(rows, book)
+    paired, differing = _paired(pairs, book)
     return len(read) + paired, [_sentence(item) for item in read if item.verdict is Verdict.DIFFERS] + differing
 
 
@@ -142,21 +144,21 @@ def _read_row(row: Row, cut: Cut, book: FactBook) -> Iterator[Statement]:
         yield from read_statements(text, TextPlace(Place(recipe, step), kind, Span("cut")), book)
 
 
-def _paired(rows: list[tuple[Row, Caption]], book: FactBook) -> tuple[int, list[str]]:
+def _paired(pairs: list[_Pair], book: FactBook) -> tuple[int, list[str]]:
     seen: dict[tuple[str, str, str], list[tuple[bool, str]]] = {}
-    for row, caption, key, said, shown in _pairs(rows, book):
+    for row, caption, key, said, shown in pairs:
         recipe = book.resolved.recipe(row.recipe)
         measures = recipe.measures if recipe is not None else ""
         amount = Amount(shown.low, shown.high, shown.unit)
         same = fits(said.low, said.high, said.unit, amount, measures, slack=Fraction(0))
         words = f'row {row.id}: says "{said.words}" and shows "{shown.words}" of {key}'
         seen.setdefault((row.id, caption.id, key), []).append((same, words))
-    return len(seen), [pairs[0][1] for pairs in seen.values() if not any(same for same, _ in pairs)]
+    return len(seen), [told[0][1] for told in seen.values() if not any(same for same, _ in told)]
 
 
-def _order(rows: list[tuple[Row, Caption]], book: FactBook) -> tuple[int, list[str]]:
+def _order(pairs: list[_Pair]) -> tuple[int, list[str]]:
     compared, broken = 0, []
-    for row, caption, key, said, _ in _pairs(rows, book):
+    for row, caption, key, said, _ in pairs:
         compared += 1
         share = Fraction(said.start, max(len(row.say), 1))
         spoken, slack = row.start_ms + share * row.speech_ms, _BAND * row.speech_ms

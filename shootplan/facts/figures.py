@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import lru_cache
 
 from shootplan.facts.number_words import PAIR, Digits, with_digits
 from shootplan.facts.say_out import GLYPHS, SPACE, read_number
@@ -140,6 +141,24 @@ _HINT = re.compile(
     rf"|hour|week|fortnight)\b|{_any(DIETS)}",
     re.IGNORECASE,
 )
+#: A pattern is tried only where the text has one of these.
+_CODE_SIGNS = tuple(code.casefold() for code in _CODES.split("|"))
+_ONLY_WITH: dict[str, tuple[str, ...]] = {
+    "date": ("-",),
+    "clock": (":",),
+    "signed": ("£", "€", "$", "¥", *_CODE_SIGNS),
+    "pence": ("p", "cent", "öre"),
+    "worded": ("€", *_CODE_SIGNS, *_MONEY_WORDS),
+    "degrees": ("°", "degree"),
+    "hour and": ("hour and",),
+    "hour": ("hour", "week", "fortnight"),
+    "size": ("cm", "mm", "inch", "met", "m", "%", "per"),
+    "vessel": ("-",),
+    "place": ("step", "page", "part", "number", "no.", "chapter"),
+    "eaten": ("serving", "portion"),
+    "pair": (PAIR,),
+    "share": ("half", "/", *GLYPHS),
+}
 _SENTENCE = re.compile(r"[^.!?;\n]*(?:[.](?=\d)[^.!?;\n]*)*")
 _ASIDE = re.compile(rf"\([^()]*\){SPACE}?|,{SPACE}optional(?={SPACE})")
 _AFTER = re.compile(
@@ -178,6 +197,7 @@ class Typed:
         return f"{self.lead} {self.tail}"
 
 
+@lru_cache(maxsize=4096)
 def find_figures(text: str) -> tuple[Typed, ...]:
     """Return every figure and every word on diet of a text, in order, none inside another."""
     if _HINT.search(text) is None:
@@ -185,7 +205,10 @@ def find_figures(text: str) -> tuple[Typed, ...]:
     digits = with_digits(text)
     taken: list[tuple[int, int]] = []
     found: list[Typed] = []
+    lower = digits.text.casefold()
     for kind, how, pattern in _PATTERNS:
+        if how in _ONLY_WITH and not any(sign in lower for sign in _ONLY_WITH[how]):
+            continue
         for match in pattern.finditer(digits.text):
             start, end = _reach(match, how)
             if any(start < other_end and other < end for other, other_end in taken):

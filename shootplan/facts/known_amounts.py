@@ -44,6 +44,8 @@ def find_line(words: str, recipe: ResolvedRecipe, step: Step | None = None) -> s
     Return the id of the line, or the name of the product, that the words begin with: the longest run of them that names
     just one; up to two words of praise or size may come first ("spotty bananas"). What the step uses goes first.
     """
+    if not words:
+        return None
     names, parts = _names(recipe), words.split()
     if step is not None:
         keys = {use.line or use.product for use in recipe.uses_in(step.id)}
@@ -64,6 +66,8 @@ def _begun(names: dict[str, str], parts: list[str]) -> str | None:
 
 def find_line_before(words: str, recipe: ResolvedRecipe) -> str | None:
     """Return the id of the line, or the name of the product, that the words end with."""
+    if not words:
+        return None
     names, parts = _names(recipe), words.split()
     keys = (_only(parts[start:], names) for start in range(len(parts)))
     return next((key for key in keys if key is not None), None)
