@@ -58,7 +58,13 @@ def film(
     )
     plan_input, schedule = planned.plan_input, planned.result.schedule
     if schedule is None:
-        raise InfeasiblePlan((Conflict(rule="the time that the planner may take is too short for this day"),))
+        raise InfeasiblePlan(
+            (
+                Conflict(
+                    rule="no plan was found before the time ended or the search was stopped: give --time-limit more"
+                ),
+            )
+        )
     return FilmedDay(
         plan_input=plan_input,
         result=planned.result,

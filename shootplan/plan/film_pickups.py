@@ -12,13 +12,15 @@ from itertools import combinations
 
 from shootplan.model.filming import PickUp
 from shootplan.model.planning import Activity, PlanInput, SolveStatus
+from shootplan.plan.explain import cycle_conflicts
 from shootplan.plan.film_tasks import CLOSING, LINK, OPENING
-from shootplan.plan.graph import Event, ends_of, network_of, starts_of
+from shootplan.plan.graph import Edge, EdgeKind, Event, PositiveCycle, ends_of, network_of, starts_of
 from shootplan.plan.planner import horizon_of
 from shootplan.plan.task_lags import minutes
+from shootplan.problems import Conflict
 from shootplan.records import dataclass
 
-__all__ = ["PickUps", "find_pick_ups"]
+__all__ = ["PickUps", "clash_conflicts", "find_pick_ups"]
 
 #: How much more it weighs to pick up what is served, or a row around the dishes, than any other shot.
 _SERVED = 1000
@@ -71,6 +73,27 @@ def find_pick_ups(plan_input: PlanInput, *, budget: float, horizon_s: int | None
     later = [item for item in plan_input.activities if item.id in outcome.left_out]
     found = tuple(_pick_up(item, clashes, shots, set(outcome.left_out)) for item in later)
     return PickUps(tuple(dict.fromkeys(found)), outcome.status is not SolveStatus.FEASIBLE)
+
+
+def clash_conflicts(plan_input: PlanInput) -> tuple[Conflict, ...]:
+    """Return why two shots cannot both be taken live: both shots and the rules between them; empty if none clash."""
+    clash = next(_clashes(plan_input), None)
+    if clash is None:
+        return ()
+    activities = {item.id: item for item in plan_input.activities}
+    told = []
+    for item in (activities[clash.first], activities[clash.second]):
+        assert item.film is not None
+        told.append(Conflict(rule=f"{item.label or item.id} is filmed from {item.film.position}", span=item.span))
+    network = network_of(plan_input)
+    reason = f"the {minutes(clash.needed_s)} of the re-rig lie between them"
+    edge = Edge(ends_of(clash.first), starts_of(clash.second), clash.needed_s, EdgeKind.CAMERA, reason)
+    network.add(edge)
+    try:
+        network.earliest()
+    except PositiveCycle as cycle:
+        told += [conflict for conflict in cycle_conflicts(plan_input, cycle) if conflict not in told]
+    return tuple(told)
 
 
 def _weight(activity: Activity, heroes: set[tuple[str, str]]) -> int:

@@ -15,7 +15,7 @@ from shootplan.model.filming import Meal, PickUp, SolvePhase
 from shootplan.model.planning import Activity, ActivityKind, PlanInput, Schedule, SolveResult, SolveStatus
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.plan.film_food import broken_food_limits, food_limits
-from shootplan.plan.film_pickups import find_pick_ups
+from shootplan.plan.film_pickups import clash_conflicts, find_pick_ups
 from shootplan.plan.film_search import fit_in_dishes, made_shorter
 from shootplan.plan.film_tasks import build_filmed_plan
 from shootplan.plan.films import camera_work
@@ -91,6 +91,8 @@ def plan_filmed_day(
     phases: list[SolvePhase] = []
     pick_ups: tuple[PickUp, ...] = ()
     bound_of(plan_input if not kitchen.pick_ups else _unfilmed(plan_input))
+    if not kitchen.pick_ups and (clashing := clash_conflicts(plan_input)):
+        raise InfeasiblePlan(clashing)
     if kitchen.pick_ups:
         tell("looking for shots that cannot be taken live")
         found = find_pick_ups(plan_input, budget=_SHARES["pick-ups"] * budget, horizon_s=limit_s)
@@ -383,10 +385,16 @@ class _Run:
     # ------------------------------------------------------------------------------------------------ the answer
 
     def _answer(self, best: Schedule) -> SolveResult:
-        """Move everything as early as the orders allow, heats as late as their bakes allow, and run the short end."""
+        """
+        Move everything as early as the orders allow, heats as late as their bakes allow, and run the short end.
+
+        Where moving would lose what was asked for (plates stand longer), the plan stays as the solver left it.
+        """
         early = fixed_order(self.input, best, ends=Ends.LONG)
         if early is None:
             raise RuntimeError("a sound plan cannot keep its own orders")
+        if any(self._value(early, aim) > self._value(best, aim) for aim in self.aims):
+            early = best
         self._check(early)
         short = self._short(early)
         long = heats_late(self.input, early)
@@ -398,8 +406,15 @@ class _Run:
             engine="cp-sat",
             short_schedule=short,
             notes=tuple(self.notes),
-            phases=tuple(self.phases),
+            phases=tuple(self._reached(phase, long) for phase in self.phases),
         )
+
+    def _reached(self, phase: SolvePhase, schedule: Schedule) -> SolvePhase:
+        """Return a phase with what the plan that is given reaches: moving it early may have made it better still."""
+        if phase.name == "wrap":
+            return replace(phase, value=schedule.makespan_s, is_proven=schedule.makespan_s <= self.bound_s)
+        aim = next(key for key, words in AIMS.items() if words == phase.name)
+        return replace(phase, value=self._value(schedule, aim))
 
     def _short(self, schedule: Schedule) -> Schedule | None:
         """Run the plan with everything at its short end; where a limit breaks there, say which."""

@@ -170,7 +170,9 @@ def test_no_pick_ups_where_the_kitchen_wants_none(tmp_path: Path) -> None:
     with pytest.raises(InfeasiblePlan) as caught:
         planned(tmp_path, *QUICK, kitchen=kitchen)
     text = "\n".join(conflict.rule for conflict in caught.value.conflicts)
-    assert "Serve is filmed from over" in text
+    assert "soup: Serve is filmed from over" in text
+    assert "soup: Fry is filmed from hob" in text
+    assert "6 min of the re-rig" in text
     assert "within 2 min" in text or "at most 2 min" in text
 
 

@@ -197,6 +197,26 @@ def test_the_freshest_plate_waits_for_the_hero_shot() -> None:
     assert starts(schedule)["plate"] == starts(schedule)["fry"] + 5
 
 
+def test_what_was_asked_for_is_still_so_in_the_plan_that_is_given() -> None:
+    """
+    The operator is away until 30, so the plate's shot (2) is at 30; fry (5) could be done at 0 and would then stand.
+
+    Asked for fresh plates, frying ends at 30: moving everything as early as can be must not undo it.
+    """
+    crew = (Worker(name="host"), Worker(name="operator", away=((0, 1800),)))
+    plan_input = day(
+        work("fry", 5),
+        shot("plate", 2, "over"),
+        lags=(after("fry", "plate"),),
+        heroes=("plate",),
+        workers=crew,
+        cameras=(camera(operator="operator"),),
+    )
+    _, schedule = planned(plan_input, "fresh")
+    assert starts(schedule) == {"fry": 25, "plate": 30}
+    assert starts(planned(plan_input)[1]) == {"fry": 0, "plate": 30}
+
+
 def test_the_camera_is_wanted_for_as_short_as_can_be() -> None:
     """Shots of 4 and 2 from one position beside a pot of 60: with "camera" they follow one another."""
     solved, schedule = planned(day(left("pot", 60), shot("a", 4, "over"), shot("b", 2, "over")), "camera")
