@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import asyncio
 import json
+import socket
 from collections.abc import Callable, Sequence
-from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from shootplan.app import build, load
 from shootplan.board.gate import Gate
-from shootplan.board.serve import folders_of, is_source, listen
+from shootplan.board.serve import folders_of, is_source, listen, run_site
 from shootplan.board.site import Feed, Guard
 from shootplan.problems import InfeasiblePlan, InputError, OutputError
 from shootplan.resources import templates_root
@@ -136,23 +136,11 @@ def watch(folder: Path, *, out: Path | None, port: int, tell: Callable[[str], No
         listener.close()
 
 
-async def _run(preview: Preview, listener: object, tell: Callable[[str], None]) -> None:
-    import uvicorn
-
+async def _run(preview: Preview, listener: socket.socket, tell: Callable[[str], None]) -> None:
     feed = Feed()
     feed.bind()
     site = make_preview_site(preview, Gate(None, "127.0.0.1", tell), feed)
-    config = uvicorn.Config(
-        site, log_level="warning", access_log=False, server_header=False, timeout_graceful_shutdown=1, lifespan="off"
-    )
-    server = uvicorn.Server(config)
-    building = asyncio.create_task(_build_on_change(preview, feed, tell))
-    try:
-        await server.serve(sockets=[listener])  # type: ignore[list-item]
-    finally:
-        building.cancel()
-        with suppress(asyncio.CancelledError):
-            await building
+    await run_site(site, feed, listener, lambda server: _build_on_change(preview, feed, tell))
 
 
 async def _build_on_change(preview: Preview, feed: Feed, tell: Callable[[str], None]) -> None:

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import asyncio
 import socket
-from collections.abc import Callable
+from collections.abc import Callable, Coroutine
 from contextlib import suppress
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from shootplan.app import load
 from shootplan.app.following import follow
@@ -23,8 +23,9 @@ from shootplan.model.episode import Episode
 
 if TYPE_CHECKING:
     import uvicorn
+    from starlette.applications import Starlette
 
-__all__ = ["folders_of", "is_source", "listen", "log_folder", "serve"]
+__all__ = ["folders_of", "is_source", "listen", "log_folder", "run_site", "serve"]
 
 _OWN = ("day-log", "out")
 
@@ -124,30 +125,49 @@ def _shift(store: Store, rehearse_s: int | None, tell: Callable[[str], None]) ->
 
 
 async def _run(day: LiveDay, gate: Gate, listener: socket.socket) -> None:
-    import uvicorn
-
     feed = Feed()
     feed.bind()
     day.publish = feed.tell
+    day.start()
+    try:
+        await run_site(make_site(day, gate, feed), feed, listener, lambda server: _watch(day, server))
+    finally:
+        day.stop()
+
+
+async def run_site(
+    site: Starlette,
+    feed: Feed,
+    listener: socket.socket,
+    beside: Callable[[uvicorn.Server], Coroutine[Any, Any, None]],
+) -> None:
+    """Serve until somebody ends it, with some work beside; the open streams are ended first."""
+    import uvicorn
+
     config = uvicorn.Config(
-        make_site(day, gate, feed),
+        site,
         log_level="warning",
         access_log=False,
         server_header=False,
-        timeout_graceful_shutdown=1,
+        timeout_graceful_shutdown=3,
         lifespan="off",
         ws="none",
     )
     server = uvicorn.Server(config)
-    day.start()
-    watching = asyncio.create_task(_watch(day, server))
+    tasks = [asyncio.create_task(beside(server)), asyncio.create_task(_end_streams(server, feed))]
     try:
         await server.serve(sockets=[listener])
     finally:
-        watching.cancel()
-        with suppress(asyncio.CancelledError):
-            await watching
-        day.stop()
+        for task in tasks:
+            task.cancel()
+            with suppress(asyncio.CancelledError):
+                await task
+
+
+async def _end_streams(server: uvicorn.Server, feed: Feed) -> None:
+    while not server.should_exit:
+        await asyncio.sleep(0.1)
+    feed.close()
 
 
 async def _watch(day: LiveDay, server: uvicorn.Server) -> None:

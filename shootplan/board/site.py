@@ -63,7 +63,7 @@ class Feed:
 
     def __init__(self) -> None:
         self._loop: asyncio.AbstractEventLoop | None = None
-        self._open: set[asyncio.Queue[str]] = set()
+        self._open: set[asyncio.Queue[str | None]] = set()
 
     def bind(self) -> None:
         """Remember the running loop, in which the pages are served."""
@@ -80,17 +80,26 @@ class Feed:
                 queue.get_nowait()
             queue.put_nowait(text)
 
+    def close(self) -> None:
+        """End the streams of all pages; they come back when they can."""
+        for queue in self._open:
+            queue.put_nowait(None)
+
     async def listen(self, first: str) -> AsyncIterator[str]:
         """Yield the events of one page, the state of now first, a remark while nothing happens."""
-        queue: asyncio.Queue[str] = asyncio.Queue()
+        queue: asyncio.Queue[str | None] = asyncio.Queue()
         self._open.add(queue)
         try:
             yield _event(first)
             while True:
                 try:
-                    yield _event(await asyncio.wait_for(queue.get(), _HEARTBEAT_S))
+                    text = await asyncio.wait_for(queue.get(), _HEARTBEAT_S)
                 except TimeoutError:
                     yield ": still here\n\n"
+                    continue
+                if text is None:
+                    return
+                yield _event(text)
         finally:
             self._open.discard(queue)
 

@@ -349,7 +349,8 @@ def test_a_slow_page_gets_the_latest_state() -> None:
         feed.tell("1")
         feed.tell("2")
         found.append(await anext(stream))
-        await stream.aclose()  # type: ignore[attr-defined]
+        feed.close()
+        assert [text async for text in stream] == []
         feed.tell("3")
         await asyncio.sleep(0)
         return found
