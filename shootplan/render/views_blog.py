@@ -81,6 +81,8 @@ class BlogView:
     title: str
     headnote: str
     price_line: str
+    disclosure: str
+    video: str
     times_line: str
     ahead: tuple[str, ...]
     unknown: str
@@ -121,6 +123,8 @@ def blog_view(basis: Basis, recipe_id: str) -> BlogView:
         title=recipe.title,
         headnote=filled.headnote.printed,
         price_line=price_line(basis, recipe_id),
+        disclosure=next((item.value for item in basis.episode.attributes if item.key == "disclosure"), ""),
+        video=basis.episode.video,
         times_line=blog_times(times) if times is not None else "",
         ahead=tuple(ahead_text(work) for work in times.ahead) if times is not None else (),
         unknown=join_words(_names(resolved, times.unknown)) if times is not None else "",

@@ -17,6 +17,7 @@ import pytest
 from publication_factory import publication
 
 from shootplan.model.publication import Publication
+from shootplan.model.recipe import Attribute
 from shootplan.problems import Finding
 from shootplan.render import render_documents
 from shootplan.render.prose import line_html, plain_text, to_html
@@ -375,3 +376,15 @@ def test_a_hazard_stands_with_its_publisher_wherever_it_matters(name: str) -> No
     assert "FDA Food Code 3-501.14" in files[name]
     assert "cool it within 2 hours" not in files["blog/toast.html"]
     assert "the soup cools slowly" not in files["blog/barley-soup.html"]
+
+
+def test_video_and_disclosure_stand_on_the_blog() -> None:
+    """Whoever paid is named on every page of the blog, and the video is a link there."""
+    made = publication()
+    paid = Attribute(key="disclosure", value="The oats were a <gift>.")
+    episode = replace(made.resolved.episode, video="https://videos.example/1", attributes=(paid,))
+    found = render_documents(replace(made, resolved=replace(made.resolved, episode=episode)), captions={})
+    for name in ("blog/index", "blog/barley-soup"):
+        assert "The oats were a &lt;gift&gt;." in found[f"{name}.html"]
+        assert '<a href="https://videos.example/1">' in found[f"{name}.html"]
+        assert "The video: <https://videos.example/1>" in found[f"{name}.md"]
