@@ -159,6 +159,8 @@ _ONLY_WITH: dict[str, tuple[str, ...]] = {
     "pair": (PAIR,),
     "share": ("half", "/", *GLYPHS),
 }
+#: Characters of a text that are read: more than any narration or headnote has, few enough never to stall.
+_LONGEST = 10_000
 _SENTENCE = re.compile(r"[^.!?;\n]*(?:[.](?=\d)[^.!?;\n]*)*")
 _ASIDE = re.compile(rf"\([^()]*\){SPACE}?|,{SPACE}optional(?={SPACE})")
 _AFTER = re.compile(
@@ -199,7 +201,8 @@ class Typed:
 
 @lru_cache(maxsize=4096)
 def find_figures(text: str) -> tuple[Typed, ...]:
-    """Return every figure and every word on diet of a text, in order, none inside another."""
+    """Return every figure and word on diet of a text, in order, none inside another; of a very long text the head's."""
+    text = text[:_LONGEST]
     if _HINT.search(text) is None:
         return ()
     digits = with_digits(text)
