@@ -23,8 +23,9 @@ from shootplan.read.files import Files
 __all__ = ["CARRIERS", "changes_between", "changes_by_price", "check_corrections", "compare", "corrected"]
 
 _COSTING, _BLOG = ("costing.csv", "costing.html"), ("blog/{recipe}.html", "blog/{recipe}.md")
-_SHOPPING, _COVER = ("shopping.csv", "shopping.md"), ("index.html",)
-_DAY = ("shooting_order.html", "shooting_order.md", "timeline.svg")
+_SHOPPING, _COVER = ("shopping.csv", "shopping.html", "shopping.md"), ("index.html",)
+_PREP, _CALL = ("prep.html", "prep.ics", "prep.md"), ("call_sheet.html", "call_sheet.md")
+_DAY = ("shooting_order.html", "shooting_order.md", "timeline.svg", *_PREP, *_CALL)
 _CAPTIONS, _EDIT = ("captions.csv", "captions.srt", "captions.ttml", "captions.vtt"), ("edit.edl", "edit.otio")
 _CHAPTERS, _DESCRIPTION = ("chapters.txt",), ("description.txt",)
 _BLOG_COVER, _SCRIPT = ("blog/index.html", "blog/index.md"), ("reading.html", "script.html", "script.md")
@@ -40,7 +41,7 @@ CARRIERS: dict[FactKind, tuple[str, ...]] = {
     FactKind.SERVING: (*_COSTING, *_BLOG, *_LISTS, *_AGREEMENT),
     FactKind.TOTAL: (*_COSTING, *_LISTS, *_AGREEMENT),
     FactKind.CLAIM: ("costing.html", *_COVER, *_DESCRIPTION, *_AGREEMENT),
-    FactKind.AMOUNT: (*_COSTING, *_BLOG, *_SHOPPING, *_AGREEMENT),
+    FactKind.AMOUNT: (*_COSTING, *_BLOG, *_SHOPPING, *_PREP, *_AGREEMENT),
     FactKind.ALLERGEN: (*_BLOG, *_COVER, *_DAY, *_DESCRIPTION),
     FactKind.TIME: (*_BLOG, *_LISTS, *_AGREEMENT),
     FactKind.DAY: (*_COVER, *_DAY),
