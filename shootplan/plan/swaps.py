@@ -55,28 +55,41 @@ def with_swaps(plan_input: PlanInput, keys: Collection[SwapKey]) -> PlanInput:
 
     The hands-on part of such a step is still filmed, and the order of the steps stays. What is filmed up to there is
     put away, so nothing limits how long it waits; the most that a swapped window may last is the duplicate's business.
-    An oven that heats for none but them is not heated. Everything else stays.
+    An oven that heats for none but them is not heated. A shot of the wait is taken when the duplicate is in. Everything
+    else stays.
     """
     if not keys:
         return plan_input
-    swapped = {item.id for item in plan_input.activities if (item.recipe, item.step) in keys and _is_left(item)}
-    used = {item.oven.heat for item in plan_input.activities if item.oven is not None and item.id not in swapped}
-    idle = {item.id for item in plan_input.activities if item.kind is ActivityKind.HEAT and item.id not in used}
-    idle &= {item.oven.heat for item in plan_input.activities if item.oven is not None and item.id in swapped}
-    idle -= {name for held in plan_input.occupations for name in (held.first, held.last)}
+    swapped = {item.id for item in plan_input.activities if (item.recipe, item.step) in keys and _is_wait_part(item)}
+    gone = _needless(plan_input, swapped)
     activities = tuple(
-        _ready(item) if item.id in swapped else item for item in plan_input.activities if item.id not in idle
+        _ready(item) if item.id in swapped else item for item in plan_input.activities if item.id not in gone
     )
     lags = tuple(
         replace(lag, at_most_s=None) if lag.successor in swapped else lag
         for lag in plan_input.lags
-        if not (lag.predecessor in swapped and _is_window(lag)) and not {lag.predecessor, lag.successor} & idle
+        if not (lag.predecessor in swapped and _is_bound_to_wait(lag)) and not {lag.predecessor, lag.successor} & gone
     )
     return replace(plan_input, activities=activities, lags=lags)
 
 
-def _is_left(activity: Activity) -> bool:
-    return activity.kind is ActivityKind.LEAVE
+def _needless(plan_input: PlanInput, swapped: set[str]) -> set[str]:
+    """Return the heats that nothing but swapped waits bakes at, and the shots of their dials."""
+    used = {item.oven.heat for item in plan_input.activities if item.oven is not None and item.id not in swapped}
+    idle = {item.oven.heat for item in plan_input.activities if item.oven is not None and item.id in swapped} - used
+    idle -= {name for held in plan_input.occupations for name in (held.first, held.last)}
+    steps = {(item.recipe, item.step) for item in plan_input.activities if item.id in idle}
+    shots = {item.id for item in plan_input.activities if (item.recipe, item.step) in steps and _is_recording(item)}
+    return idle | shots
+
+
+def _is_wait_part(activity: Activity) -> bool:
+    return activity.kind is ActivityKind.LEAVE and not _is_recording(activity)
+
+
+def _is_recording(activity: Activity) -> bool:
+    """Whether an activity is the shot of a step that is left alone, which the filmed day plans apart."""
+    return "+" in activity.id.rpartition("/")[2]
 
 
 def _ready(activity: Activity) -> Activity:
@@ -89,12 +102,15 @@ def _ready(activity: Activity) -> Activity:
         needs=(),
         look_in=None,
         oven=None,
+        film=None,
     )
 
 
-def _is_window(lag: Lag) -> bool:
-    """Whether a lag is the longest that its predecessor may be left, counted from where that begins (rule T7)."""
-    return lag.at_least_s is None and lag.at_most_s is not None and lag.predecessor_anchor is Anchor.START
+def _is_bound_to_wait(lag: Lag) -> bool:
+    """Whether a lag only limits how long its predecessor is left (rule T7), or keeps a shot within that time."""
+    is_shot = "+" in lag.successor.rpartition("/")[2]
+    is_limit = lag.at_least_s is None and lag.at_most_s is not None
+    return is_limit and (lag.predecessor_anchor is Anchor.START or is_shot)
 
 
 def duplicate_steps(recipe: Recipe, step_id: str) -> tuple[Step, ...]:

@@ -15,7 +15,11 @@ from shootplan.cli import app
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from planning_helpers import pot_and_pan
+from planning_helpers import pot_and_pan, recipe, write_episode
+
+from shootplan.app import load
+from shootplan.plan.film_planner import solve_filmed
+from shootplan.plan.film_tasks import build_filmed_plan
 
 MIN = 60
 
@@ -183,3 +187,48 @@ def test_an_oven_that_heats_for_a_duplicate_only_stays_cold(root: Path, tmp_path
     assert day["wrap_s"] == 84 * MIN
     heats = [row for row in day["rows"] if row["parts"] and row["parts"][0]["kind"] == "heat"]
     assert [(row["recipe"], row["end_s"] - row["clock_s"]) for row in heats] == [("leek-bean-bake", 15 * MIN)]
+
+
+def test_the_filmed_day_takes_the_shot_of_a_swapped_bake_and_none_of_a_cold_oven(tmp_path: Path) -> None:
+    """
+    Heat 15, mix 10 (filmed), bake 40, serve 5 (filmed), all from one position: 60 without a duplicate.
+
+    With the baked one ready: mix 0-10, its picture 10-11 (a minute at the oven), serve to 15 or 16; no dial is filmed.
+    """
+    cake = recipe(
+        "Cake",
+        "- 1000 g flour",
+        "Heat the oven | Heat it. | heats: oven 180 °C | leave: 15 min | after: none | until: hot | shot: front, dial",
+        "Mix | Mix the [flour]. | hands: 10 min | after: none | pausable: no | shot: front, hands",
+        "Bake | Bake. | leave: 40 min | after: Heat the oven, Mix | uses: oven 180 °C | until: set | shot: front, door",
+        "Serve | Serve. | hands: 5 min | shot: front, slice",
+    )
+    kitchen = """[[people]]
+name = "host"
+presenter = true
+[[people]]
+name = "operator"
+role = "helper"
+[hob]
+rings = 1
+[[ovens]]
+name = "oven"
+heat_up = "15 min"
+[cameras]
+positions = ["front", "side"]
+rerig = "8 min"
+[hours]
+set_up = "0 min"
+strike = "0 min"
+"""
+    folder = write_episode(tmp_path / "e", {"cake": cake}, kitchen=kitchen, more="swap-outs: Bake\n")
+    plan_input = build_filmed_plan(load(folder).resolved)
+    names = [item.id for item in plan_input.activities]
+    assert not any("heat-the-oven" in name for name in names)
+    lengths = {item.id.partition("/")[2]: item.long_s // MIN for item in plan_input.activities}
+    assert lengths["bake#leave"] == 0
+    assert lengths["bake+shot"] >= 1
+    schedule = solve_filmed(plan_input, aims=())[1].schedule
+    assert schedule is not None
+    assert schedule.of("cake/bake+shot").start_s >= schedule.of("cake/bake#leave").start_s
+    assert schedule.makespan_s < 20 * MIN
