@@ -71,14 +71,9 @@ def test_a_dearer_onion_is_found_by_hand(record: dict[str, Any]) -> None:
     }
     assert report.recipes == ("barley-soup",)
     assert report.burned == ()
-    assert report.editable == (
-        "blog/barley-soup.html",
-        "blog/barley-soup.md",
-        "costing.csv",
-        "costing.html",
-        "description.txt",
-        "index.html",
-    )
+    blog = ("blog/barley-soup.html", "blog/barley-soup.md", "blog/index.html", "blog/index.md")
+    costing = ("costing.csv", "costing.html")
+    assert report.editable == ("agreement.html", "agreement.md", *blog, *costing, "description.txt", "index.html")
 
 
 def test_a_move_below_what_is_printed_is_said_so(record: dict[str, Any]) -> None:
