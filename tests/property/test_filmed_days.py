@@ -115,3 +115,35 @@ def test_a_filmed_day_is_planned_the_same_every_time() -> None:
         *shots, work("w", 9), lags=(after("s0", "s5", 30),), cameras=(camera(positions=("over", "hob", "front")),)
     )
     assert solve_filmed(plan_input, aims=("rerigs",)) == solve_filmed(plan_input, aims=("rerigs",))
+
+
+@settings(max_examples=15, deadline=None)
+@given(tiny_days(), st.data())
+def test_whatever_is_moved_into_a_re_rig_is_caught(plan_input: PlanInput, data: st.DataObject) -> None:
+    """In a sound day one shot is moved; where it then lies nearer than the re-rig to another, the checker says so."""
+    from shootplan.model.planning import Assignment, Schedule
+
+    solved, result = solve_filmed(plan_input)
+    assert result.schedule is not None
+    shots = [item for item in solved.activities if item.film is not None]
+    if len(shots) < 2:
+        return
+    chosen = data.draw(st.sampled_from(shots))
+    at_s = 60 * data.draw(st.integers(0, result.schedule.makespan_s // 60 + 3))
+    placed = {item.activity: item.pieces[0] for item in result.schedule.assignments}
+    placed[chosen.id] = (at_s, at_s + chosen.long_s)
+    made = Schedule(
+        assignments=tuple(
+            Assignment(activity=item.id, pieces=(placed[item.id],), worker="host") for item in solved.activities
+        )
+    )
+    film = solved.cameras[0]
+    too_near = False
+    for other in shots:
+        if other is chosen or other.film is None or chosen.film is None:
+            continue
+        (start, end), (start_2, end_2) = placed[chosen.id], placed[other.id]
+        move = film.move_s(chosen.film.position, other.film.position)
+        too_near = too_near or not (start >= end_2 + move or start_2 >= end + move)
+    if too_near:
+        assert {item.rule for item in verify(solved, made)} & {"cameras", "rerig"}
