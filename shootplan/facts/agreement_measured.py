@@ -147,16 +147,17 @@ def _time_of_recipe(typed: Typed, at: TextPlace, recipe: ResolvedRecipe, book: F
     if _KEEPS.search(typed.lead) and keeping:
         found = _within(typed, keeping)
         return agrees(found.words, "keeping") if found is not None else differs(_words(keeping), "keeping")
-    return _time_of_steps(typed, at, recipe, (*whole, *keeping))
+    return _time_of_steps(typed, at, recipe, keeping)
 
 
-def _time_of_steps(typed: Typed, at: TextPlace, recipe: ResolvedRecipe, whole: tuple[Fact, ...]) -> Judgement:
+def _time_of_steps(typed: Typed, at: TextPlace, recipe: ResolvedRecipe, keeping: tuple[Fact, ...]) -> Judgement:
+    """Judge by the steps whose verb is said, and by how long things keep; a mere equal proves nothing."""
     named = _named_steps(typed, recipe, None)
-    for step in (*named, *recipe.recipe.steps):
-        if (fact := _within(typed, step_times(step))) is not None and (not named or step in named):
+    for step in named:
+        if (fact := _within(typed, step_times(step))) is not None:
             return agrees(fact.words, step.name)
-    if (fact := _within(typed, whole)) is not None:
-        return agrees(fact.words, recipe.id)
+    if (fact := _within(typed, keeping)) is not None:
+        return agrees(fact.words, "keeping")
     last = re.findall(r"[a-z]+", typed.lead.casefold())[-4:]
     told = [step for step in named if any(_is_form(word, _verb(step)) for word in last) and step_times(step)]
     if len(told) == 1 and at.text in ("headnote", "serve", "notes", "title") and not _is_relative(typed):
