@@ -353,6 +353,7 @@ _codes(
 _codes(
     recipes_missing="the episode lists no recipes",
     recipes_too_many="the episode lists more recipes than can be read",
+    recipe_name_taken="a recipe has the name of a page that the blog needs itself",
     recipe_twice="two recipes of an episode have the same id",
     recipe_unknown="a recipe is named that is not in the episode",
     link_bad="an entry of the recipes is not a link",

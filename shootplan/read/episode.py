@@ -49,6 +49,8 @@ from shootplan.records import dataclass
 __all__ = ["read_episode"]
 
 SECTIONS = ("Opening", "Recipes", "Between", "Closing", "Claims", "Together", "Corrections")
+#: The blog keeps this name for its own first page.
+_TAKEN = "index"
 _LINK = re.compile(r"^\[(?P<title>(?:[^\[\]\\]|\\.)*)\]\((?P<path>[^()\s]+)\)(?P<rest>.*)$", re.S)
 
 
@@ -168,6 +170,10 @@ class _Reader:
                 first = found[recipe.id].span
                 self.log.fault(entry.item.span(), "recipe-twice", message, "list it once, or rename one file", first)
                 continue
+            if recipe.id.casefold() == _TAKEN:
+                message = f'a recipe cannot be called "{recipe.id}": its blog page would be the blog\'s first page'
+                hint = 'rename the file after the dish, as in "recipes/pea-soup.md"'
+                self.log.fault(entry.item.span(), "recipe-name-taken", message, hint)
             found[recipe.id] = recipe
             if file.budget is not None:
                 self.budgets.append((recipe.id, file.budget))

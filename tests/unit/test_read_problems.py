@@ -74,8 +74,11 @@ def _cases() -> list[Case]:
 
 
 CASES = _cases()
-#: Provoked below rather than in the table, because the text would be too long for it.
-LONG = {"file-unreadable", "file-too-long", "line-too-long", "steps-too-many", "lines-too-many", "recipes-too-many"}
+#: Provoked below rather than in the table, because the text would be too long for it or another file is needed.
+LONG = {
+    *("file-unreadable", "file-too-long", "line-too-long", "steps-too-many", "lines-too-many", "recipes-too-many"),
+    "recipe-name-taken",
+}
 #: Every code that the reading stage raises, the ones of single ingredient lines left out.
 READING_CODES = (
     "address-bad",
@@ -136,6 +139,7 @@ READING_CODES = (
     "path-outside",
     "percent-bad",
     "position-unknown",
+    "recipe-name-taken",
     "recipe-twice",
     "recipe-unknown",
     "recipes-missing",
@@ -288,3 +292,18 @@ def test_all_problems_of_all_files_come_together_in_order() -> None:
     problems = problems_of(broken)
     assert [problem.code for problem in problems] == ["time-bad", "value-kind", "money-bad", "duration-bad"]
     assert [problem.span for problem in problems] == sorted(problem.span for problem in problems)
+
+
+@pytest.mark.parametrize("name", ["index", "Index"])
+def test_no_recipe_takes_the_name_of_the_blogs_first_page(name: str) -> None:
+    """``blog/index.html`` is the page of the whole episode; on some disks ``Index.html`` is the same file."""
+    files = SOUND | {f"show/recipes/{name}.md": SOUND["show/recipes/flat-bread.md"]}
+    entry = "[Flat bread](recipes/flat-bread.md)"
+    assert entry in files["show/episode.md"]
+    files["show/episode.md"] = files["show/episode.md"].replace(entry, f"[Flat bread](recipes/{name}.md)")
+    _, problems = read_episode("show", MemoryFiles(files))
+    (problem,) = [item for item in problems if item.code == "recipe-name-taken"]
+    line = files["show/episode.md"].splitlines()[problem.span.line - 1]
+    assert line[problem.span.column - 1 :].startswith("[Flat bread]")
+    assert problem.is_error
+    assert problem.hint == 'rename the file after the dish, as in "recipes/pea-soup.md"'
