@@ -131,6 +131,8 @@ def _bound_moments(item: Activity, placed: Assignment, manned: set[str]) -> Iter
 def recordings_of(plan_input: PlanInput, schedule: Schedule) -> tuple[Recording, ...]:
     """Return every recording by the clock, each with the re-rig before it."""
     placed = {item.activity: item for item in schedule.assignments}
+    meal = placed.get(plan_input.meal.activity) if plan_input.meal is not None else None
+    rest = (meal.start_s, meal.end_s) if meal is not None else None
     found = []
     for work in camera_work(plan_input):
         before: Activity | None = None
@@ -146,11 +148,18 @@ def recordings_of(plan_input: PlanInput, schedule: Schedule) -> tuple[Recording,
                     start_s=start,
                     end_s=placed[shot.id].end_s,
                     rerig_s=move,
-                    rerig_from_s=start - move if move else 0,
+                    rerig_from_s=_moved_from(start, move, rest) if move else 0,
                 )
             )
             before = shot
     return tuple(sorted(found, key=lambda item: (item.start_s, item.end_s, item.activity)))
+
+
+def _moved_from(start_s: int, move_s: int, rest: tuple[int, int] | None) -> int:
+    """Return the latest moment to begin a move that ends at ``start_s``; nobody moves a camera in the break."""
+    if rest is None or rest[0] >= start_s or rest[1] <= start_s - move_s:
+        return start_s - move_s
+    return start_s - move_s - (rest[1] - rest[0])
 
 
 def day_parts(plan_input: PlanInput, schedule: Schedule, *, strike_s: int = 0) -> DayParts:

@@ -35,7 +35,7 @@ from shootplan.render.views_call import call_view
 from shootplan.render.views_costing import CostingView, claim_views, costing_view
 from shootplan.render.views_day import ahead_rows, explained, order_rows, peak_rows, proof_text, wrap_text
 from shootplan.render.views_description import description_view
-from shootplan.render.views_film import film_view
+from shootplan.render.views_film import FilmView, film_view
 from shootplan.render.views_index import index_view
 from shootplan.render.views_notes import LABELS, LOCAL_RULES, SET_CAUTIONS, all_notes
 from shootplan.render.views_prep import prep_view
@@ -45,7 +45,6 @@ from shootplan.render.views_shopping import bills, shop_groups, shopping_csv
 if TYPE_CHECKING:
     from markupsafe import Markup
 
-__all__ = ["costing_csv", "render_description", "render_documents"]
 __all__ = ["AGREEMENT_PAGES", "costing_csv", "render_agreement", "render_description", "render_documents"]
 
 _FILTERS: dict[str, Callable[..., Any]] = {
@@ -110,7 +109,7 @@ def render_documents(
     if publication.filmed is not None:
         notes = tuple(note for note in all_notes(basis) if note.is_caution)
         film = film_view(publication.resolved, publication.filmed)
-        shoot = {**common, "film": film, "cautions": notes}
+        shoot = {**common, "film": film, "cautions": notes, "drawing": _film_drawing(renderer, basis, film, common)}
         _add(files, renderer, "shoot_day", ("html", "md"), shoot)
     if publication.prep is not None:
         cautions = tuple(note for note in all_notes(basis) if note.is_caution)
@@ -238,6 +237,16 @@ def _drawing(renderer: Renderer, basis: Basis, values: Mapping[str, Any]) -> Mar
     from markupsafe import Markup
 
     return Markup(renderer.render("drawing.html.j2", {**values, "folds": fold_day(basis), "is_alone": False}))
+
+
+def _film_drawing(renderer: Renderer, basis: Basis, film: FilmView, values: Mapping[str, Any]) -> Markup:
+    """Return the chart of the filmed day; the modules are read only for the builds that have one."""
+    from markupsafe import Markup
+
+    from shootplan.render.timeline_film import draw_film, fold_film
+
+    charts = {"chart": draw_film(basis, film), "folds": fold_film(basis, film), "is_alone": False}
+    return Markup(renderer.render("drawing.html.j2", {**values, **charts}))
 
 
 def _day(basis: Basis) -> dict[str, Any]:

@@ -84,4 +84,4 @@ def film_json(resolved: ResolvedEpisode, day: FilmedDay) -> dict[str, Any]:
 
 
 def _row_json(row: FilmRow) -> dict[str, str]:
-    return {item.name: getattr(row, item.name) for item in fields(row)}
+    return {item.name: getattr(row, item.name) for item in fields(row) if item.name != "activities"}

@@ -13,91 +13,23 @@ from dataclasses import replace
 
 from shootplan.model.planning import Activity, ActivityKind, Assignment
 from shootplan.model.show import clock_text, minutes_text
-from shootplan.records import dataclass
 from shootplan.render.basis import Basis, step_name
+from shootplan.render.chart import CHARACTER, SIGN, Bar, Chart, Lane, Mark, Piece, fitting
 from shootplan.render.views_day import row_numbers
 
-__all__ = ["Bar", "Chart", "Lane", "Mark", "draw_day", "fold_day"]
+__all__ = ["Drawing", "draw_day", "fold_day", "stretches"]
 
 _RIGHT, _TOP, _BOTTOM = 24, 46, 74
 _MIN_LEFT = 96
 _LANE, _GAP, _GROUP_GAP = 34, 6, 14
+#: A further row of the key for what only a filmed day has.
+_FILM_KEYS = 27
 _MIN_WIDTH, _PER_MINUTE, _MAX_WIDTH = 900, 10, 2400
 #: A folded stretch: width in chart units, room for half a clock label at each side, lanes with the label above.
 _FOLDED_INNER, _FOLDED_SIDE, _FOLDED_LABEL = 308, 18, 18
 _FOLDED_S, _MOST_FOLDS = 30 * 60, 16
 _ALONE = (ActivityKind.LEAVE, ActivityKind.HEAT)
 _TICKS_S = (300, 600, 900, 1800, 3600, 7200, 14400)
-#: Width of one letter of the labels; a bar's label is cut short by it.
-_CHARACTER = 8.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Bar:
-    """
-    One stretch of work: place in chart units, style (solid, hatched, outline, away), label and long title.
-
-    ``decides_wrap`` marks what the end of the day waits for.
-    """
-
-    x: float
-    width: float
-    style: str
-    label: str
-    title: str
-    decides_wrap: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Mark:
-    """A vertical line or a small sign: a look-in, a limit, a tick of the clock."""
-
-    x: float
-    label: str
-    title: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Lane:
-    """One lane: label, top edge, bars from left to right, look-ins, limits (latest moment of what waits)."""
-
-    label: str
-    y: int
-    bars: tuple[Bar, ...]
-    look_ins: tuple[Mark, ...] = ()
-    limits: tuple[Mark, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Chart:
-    """
-    The whole chart or a stretch of it: sizes in chart units, ticks, lanes, a description in words for those who do not
-    see it. ``id`` is unique in a page.
-    """
-
-    id: str
-    is_folded: bool
-    width: int
-    height: int
-    left: int
-    lane_height: int
-    bottom: int
-    title: str
-    description: str
-    ticks: tuple[Mark, ...]
-    lanes: tuple[Lane, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class _Piece:
-    """A stretch of use before it has a lane."""
-
-    start_s: int
-    end_s: int
-    style: str
-    label: str
-    title: str
-    activity: str = ""
 
 
 def draw_day(basis: Basis) -> Chart | None:
@@ -105,7 +37,7 @@ def draw_day(basis: Basis) -> Chart | None:
     schedule = basis.publication.plan.schedule
     if schedule is None or not schedule.assignments:
         return None
-    return _Drawing(basis, max(schedule.makespan_s, 60)).chart()
+    return Drawing(basis, max(schedule.makespan_s, 60)).chart()
 
 
 def fold_day(basis: Basis) -> tuple[Chart, ...]:
@@ -114,16 +46,24 @@ def fold_day(basis: Basis) -> tuple[Chart, ...]:
     if schedule is None or not schedule.assignments:
         return ()
     length_s = max(schedule.makespan_s, 60)
-    halves = max(1, -(-length_s // (_FOLDED_S * _MOST_FOLDS)))
-    step_s = _FOLDED_S * halves
     return tuple(
-        _Drawing(basis, length_s, from_s=start_s, until_s=start_s + step_s).folded(number)
-        for number, start_s in enumerate(range(0, length_s, step_s), start=1)
+        Drawing(basis, length_s, from_s=from_s, until_s=until_s).folded(number)
+        for number, (from_s, until_s) in enumerate(stretches(length_s), start=1)
     )
 
 
-class _Drawing:
+def stretches(length_s: int) -> tuple[tuple[int, int], ...]:
+    """Return (from, until) in seconds of the stretches into which a day of that length is folded."""
+    halves = max(1, -(-length_s // (_FOLDED_S * _MOST_FOLDS)))
+    step_s = _FOLDED_S * halves
+    return tuple((start_s, start_s + step_s) for start_s in range(0, length_s, step_s))
+
+
+class Drawing:
     """Places the pieces; the scale depends on the length of the day."""
+
+    has_cameras = False
+    numbers_of = "the shooting order"
 
     def __init__(self, basis: Basis, length_s: int, *, from_s: int = 0, until_s: int | None = None) -> None:
         schedule = basis.publication.plan.schedule
@@ -141,10 +81,11 @@ class _Drawing:
         self.inner = min(max(wanted, _MIN_WIDTH), _MAX_WIDTH)
 
     def chart(self) -> Chart:
+        """Return the whole day at its full width."""
         lanes, y = [], _TOP
-        groups = [self._people(), self._rings(), self._ovens(), self._vessels(), self._standing()]
+        groups = self.groups()
         longest = max((len(label) for group in groups for label, _ in group), default=0)
-        self.left = max(_MIN_LEFT, int(longest * _CHARACTER) + 18)
+        self.left = max(_MIN_LEFT, int(longest * CHARACTER) + 18)
         for group in groups:
             if not group:
                 continue
@@ -157,7 +98,7 @@ class _Drawing:
             id="chart",
             is_folded=False,
             width=self.left + self.inner + _RIGHT,
-            height=y + _BOTTOM,
+            height=y + _BOTTOM + (_FILM_KEYS if self.has_cameras else 0),
             left=self.left,
             lane_height=_LANE,
             bottom=y,
@@ -165,13 +106,15 @@ class _Drawing:
             description=self._description(lanes),
             ticks=tuple(self._ticks()),
             lanes=tuple(lanes),
+            has_cameras=self.has_cameras,
+            numbers_of=self.numbers_of,
         )
 
     def folded(self, number: int) -> Chart:
         """Return one stretch: only lanes in which something happens, each label above its lane."""
         self.left, self.inner = _FOLDED_SIDE, _FOLDED_INNER
         lanes, y = [], _TOP
-        for group in (self._people(), self._rings(), self._ovens(), self._vessels(), self._standing()):
+        for group in self.groups():
             found = [(label, inside) for label, pieces in group if (inside := list(self._inside(pieces)))]
             for label, pieces in found:
                 y += _FOLDED_LABEL
@@ -191,47 +134,55 @@ class _Drawing:
             description=self._description(lanes),
             ticks=tuple(self._ticks()),
             lanes=tuple(lanes),
+            has_cameras=self.has_cameras,
+            numbers_of=self.numbers_of,
         )
 
-    def _inside(self, pieces: Iterable[_Piece]) -> Iterator[_Piece]:
+    def _inside(self, pieces: Iterable[Piece]) -> Iterator[Piece]:
         """Yield the parts of pieces that lie in this stretch."""
         for piece in pieces:
             start_s, end_s = max(piece.start_s, self.from_s), min(piece.end_s, self.until_s)
-            if start_s < end_s:
-                yield replace(piece, start_s=start_s, end_s=end_s)
+            is_moment = piece.start_s == piece.end_s and self.from_s <= piece.start_s < self.until_s
+            if start_s < end_s or is_moment:
+                is_pick_up = piece.is_pick_up and start_s == piece.start_s
+                yield replace(piece, start_s=start_s, end_s=end_s, is_pick_up=is_pick_up)
 
     # ------------------------------------------------------------------------------------------ lanes
 
-    def _people(self) -> list[tuple[str, list[_Piece]]]:
+    def groups(self) -> list[list[tuple[str, list[Piece]]]]:
+        """Return the lanes in groups, as (label, pieces), from top to bottom."""
+        return [self._people(), self._rings(), self._ovens(), self._vessels(), self._standing()]
+
+    def _people(self) -> list[tuple[str, list[Piece]]]:
         return [(worker.name, list(self._work_of(worker.name))) for worker in self.plan_input.workers]
 
-    def _work_of(self, name: str) -> Iterator[_Piece]:
+    def _work_of(self, name: str) -> Iterator[Piece]:
         for worker in self.plan_input.workers:
             if worker.name == name:
                 for start_s, end_s in worker.away:
                     if start_s < self.length_s:
-                        yield _Piece(max(start_s, 0), min(end_s, self.length_s), "away", "break", f"{name}: break")
+                        yield Piece(max(start_s, 0), min(end_s, self.length_s), "away", "break", f"{name}: break")
         for activity in self.plan_input.activities:
             if self.placed[activity.id].worker == name:
                 yield from self._pieces(activity)
 
-    def _rings(self) -> list[tuple[str, list[_Piece]]]:
+    def _rings(self) -> list[tuple[str, list[Piece]]]:
         return self._counted("ring", "ring")
 
-    def _ovens(self) -> list[tuple[str, list[_Piece]]]:
-        found: list[tuple[str, list[_Piece]]] = []
+    def _ovens(self) -> list[tuple[str, list[Piece]]]:
+        found: list[tuple[str, list[Piece]]] = []
         for oven, _ in self.plan_input.oven_shelves:
             uses = [item for item in self.plan_input.activities if item.oven is not None and item.oven.oven == oven]
             pieces = [piece for item in uses for piece in self._pieces(item, f" {item.oven.temperature_c} °C")]  # type: ignore[union-attr]
             found += self._spread(oven, pieces)
         return found
 
-    def _vessels(self) -> list[tuple[str, list[_Piece]]]:
+    def _vessels(self) -> list[tuple[str, list[Piece]]]:
         held = {item.resource for item in self.plan_input.occupations}
         names = [item.id for item in self.plan_input.resources if item.id in held and item.id != "ring"]
         return [lane for name in names for lane in self._counted(name, name)]
 
-    def _standing(self) -> list[tuple[str, list[_Piece]]]:
+    def _standing(self) -> list[tuple[str, list[Piece]]]:
         """What is left alone away from ring and oven: resting, soaking, standing."""
         pieces = [
             piece
@@ -241,7 +192,7 @@ class _Drawing:
         ]
         return self._spread("left alone", pieces)
 
-    def _counted(self, resource: str, label: str) -> list[tuple[str, list[_Piece]]]:
+    def _counted(self, resource: str, label: str) -> list[tuple[str, list[Piece]]]:
         pieces = []
         for activity in self.plan_input.activities:
             for name, count in activity.needs:
@@ -253,12 +204,12 @@ class _Drawing:
                 words = f"{held.label or resource}, {self._clocks(start_s, end_s)}"
                 wash = f", then washed to {self.basis.clock(end_s + held.after_s)}" if held.after_s else ""
                 name = self._short_title(held.first)
-                pieces += [_Piece(start_s, end_s, "outline", name, words + wash)] * held.count
+                pieces += [Piece(start_s, end_s, "outline", name, words + wash)] * held.count
         return self._spread(label, pieces)
 
-    def _spread(self, label: str, pieces: list[_Piece]) -> list[tuple[str, list[_Piece]]]:
+    def _spread(self, label: str, pieces: list[Piece]) -> list[tuple[str, list[Piece]]]:
         """Put overlapping pieces in lanes of their own, as few as it takes."""
-        lanes: list[list[_Piece]] = []
+        lanes: list[list[Piece]] = []
         for piece in sorted(pieces, key=lambda item: (item.start_s, item.end_s, item.label)):
             free = next((lane for lane in lanes if lane[-1].end_s <= piece.start_s), None)
             if free is None:
@@ -267,7 +218,7 @@ class _Drawing:
                 free.append(piece)
         return [(f"{label} {number}" if len(lanes) > 1 else label, lane) for number, lane in enumerate(lanes, start=1)]
 
-    def _pieces(self, activity: Activity, extra: str = "") -> Iterator[_Piece]:
+    def _pieces(self, activity: Activity, extra: str = "") -> Iterator[Piece]:
         number = self.numbers.get(activity.id)
         style = "hatched" if activity.kind in _ALONE else "solid"
         name = step_name(activity.label)
@@ -276,30 +227,44 @@ class _Drawing:
         for start_s, end_s in self.placed[activity.id].pieces:
             if end_s > start_s:
                 title = f"{label} ({self.basis.title(activity.recipe)}), {words}, {self._clocks(start_s, end_s)}"
-                yield _Piece(start_s, end_s, style, label, title, activity.id)
+                yield Piece(start_s, end_s, style, label, title, activity.id)
 
     def _short_title(self, activity: str) -> str:
         return self.basis.title(self.activities[activity].recipe)
 
     # ------------------------------------------------------------------------------------------ drawing
 
-    def _lane(self, label: str, y: int, pieces: list[_Piece]) -> Lane:
+    def _lane(self, label: str, y: int, pieces: list[Piece]) -> Lane:
         ordered = sorted(pieces, key=lambda item: (item.start_s, item.end_s, item.label))
         return Lane(
             label=label,
             y=y,
-            bars=tuple(self._bar(piece) for piece in ordered),
+            bars=tuple(self._bars(ordered)),
             look_ins=tuple(self._look_ins(label)),
             limits=tuple(self._limits(ordered)) if any(piece.style == "solid" for piece in ordered) else (),
+            pick_ups=tuple(
+                Mark(x=self._x(piece.start_s), label="", title=piece.title) for piece in ordered if piece.is_pick_up
+            ),
         )
 
-    def _bar(self, piece: _Piece) -> Bar:
+    def _bars(self, pieces: list[Piece]) -> Iterator[Bar]:
+        """Yield the bars; a moment has the room up to the next one, or to the end, for its label."""
+        for number, piece in enumerate(pieces):
+            if piece.style == "moment":
+                x = self._x(piece.start_s)
+                end = self._x(pieces[number + 1].start_s) if number + 1 < len(pieces) else self.left + self.inner
+                room = round(max(end - x, 0), 1)
+                yield Bar(x=x, width=room, style="moment", label=fitting(piece.label, room - SIGN), title=piece.title)
+            else:
+                yield self._bar(piece)
+
+    def _bar(self, piece: Piece) -> Bar:
         x, width = self._x(piece.start_s), round((piece.end_s - piece.start_s) * self.inner / self._span_s, 1)
         return Bar(
             x=x,
             width=max(width, 2.0),
             style=piece.style,
-            label=_fitting(piece.label, width),
+            label=fitting(piece.label, width),
             title=piece.title,
             decides_wrap=piece.activity in self.chain,
         )
@@ -311,7 +276,7 @@ class _Drawing:
                     words = f"look in: {step_name(self.activities[item.activity].label)}, {self.basis.clock(start_s)}"
                     yield Mark(x=self._x(start_s), label="", title=words)
 
-    def _limits(self, pieces: Iterable[_Piece]) -> Iterator[Mark]:
+    def _limits(self, pieces: Iterable[Piece]) -> Iterator[Mark]:
         """Yield the latest moment at which each piece may begin or end by its limits, where the chart reaches it."""
         latest: dict[str, int] = {}
         for row in self.basis.publication.day:
@@ -344,14 +309,3 @@ class _Drawing:
     def _description(self, lanes: list[Lane]) -> str:
         parts = [f"{lane.label}: {'; '.join(bar.title for bar in lane.bars) or 'nothing'}" for lane in lanes]
         return ". ".join(parts) + "."
-
-
-def _fitting(label: str, width: float) -> str:
-    """Return as much of a label as its bar can hold: all of it, cut short, or only its number."""
-    room = int((width - 6) / _CHARACTER)
-    if len(label) <= room:
-        return label
-    number = label.split(" ", 1)[0]
-    if room >= len(number) + 6:
-        return label[: room - 1].rstrip() + "…"
-    return number if number.isdigit() and width >= len(number) * _CHARACTER + 2 else ""

@@ -33,7 +33,7 @@ class FilmRow:
     ``kind`` is "shot", "move", "step" (off camera), "left" (nobody is bound), "look-in" or "break".
 
     ``number`` counts shots and steps off camera by the clock. ``takes`` is empty but for shots. ``cue`` is until when
-    the step goes on, ``caution`` what may hurt somebody.
+    the step goes on, ``caution`` what may hurt somebody. ``activities`` are ids of the plan.
     """
 
     kind: str
@@ -50,6 +50,7 @@ class FilmRow:
     limits: str = ""
     cue: str = ""
     caution: str = ""
+    activities: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,6 +157,7 @@ class _Viewer:
             limits="; ".join(self._limits(row)),
             cue=self._step_text(row, "until"),
             caution=self._step_text(row, "caution"),
+            activities=row.activities if kind != "look-in" else (),
         )
 
     def _step_text(self, row: DayRow, name: str) -> str:

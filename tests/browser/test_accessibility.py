@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
-from test_pages import opened
+from test_pages import _SPILL, opened
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -99,3 +99,22 @@ def test_the_day_is_read_on_a_phone_without_scrolling_sideways(browser: Browser,
         )
         assert heights
         assert min(heights) >= 11
+
+
+@pytest.mark.parametrize("size", ["phone", "desk"])
+def test_the_chart_of_a_filmed_day_can_be_read(browser: Browser, tmp_path: Path, size: str) -> None:
+    """Cameras, re-rigs, the break, duplicates and pick-ups: no rule broken, no text over another or out of its bar."""
+    from test_render_timeline_film import filmed
+
+    from shootplan.render import render_documents
+
+    path = tmp_path / "shoot_day.html"
+    path.write_text(render_documents(filmed(), captions={})["shoot_day.html"], encoding="utf-8")
+    with opened(browser, path, size) as (page, noise):
+        assert noise == []
+        assert page.locator("svg:visible .duplicate").count() >= 1
+        assert page.locator("svg:visible .bar-move").count() >= 2
+        assert page.evaluate(_OVERLAPS) == []
+        assert page.evaluate(_OUT) == []
+        assert page.evaluate(_SPILL) == []
+        assert _violations(page) == []

@@ -12,7 +12,8 @@ from publication_factory import publication
 from shootplan.model.planning import Worker
 from shootplan.render import render_documents
 from shootplan.render.basis import Basis
-from shootplan.render.timeline import Chart, Lane, draw_day
+from shootplan.render.chart import Chart, Lane
+from shootplan.render.timeline import draw_day
 
 SVG = "{http://www.w3.org/2000/svg}"
 
