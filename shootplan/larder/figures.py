@@ -46,7 +46,7 @@ def grams(
         return Figure(value=own_row.grams, unit="g", rung=Rung.OWN_TABLE, source=own_row.source or "own table")
     if not identity.is_known:
         return _unknown("g", identity.why_not)
-    found = weights().get((identity.food, identity.state), ())
+    found = weights(identity.food, identity.state)
     exact = _best(found, measure, identity)
     if exact is not None:
         factor = _system_factor(measure, measure_ml)
@@ -75,7 +75,7 @@ def density(identity: Identity, *, measure: str = "cup") -> Figure:
     """
     if not identity.is_known:
         return _unknown("g/ml", identity.why_not)
-    found = weights().get((identity.food, identity.state), ())
+    found = weights(identity.food, identity.state)
     for name in dict.fromkeys((measure if measure in _SPOONS else "cup", *_SPOONS)):
         row, rung = _best(found, name, identity), Rung.EXACT if name in (measure, "cup") else Rung.OTHER_MEASURE
         if row is not None:

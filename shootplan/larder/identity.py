@@ -186,7 +186,7 @@ def _default_state(foods: tuple[tuple[str, str], ...]) -> str | None:
 
 
 def _category(food: str, state: str) -> str:
-    found = weights().get((food, state), ())
+    found = weights(food, state)
     return found[0].category if found else named_categories().get((food, state), "")
 
 

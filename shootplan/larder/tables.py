@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import csv
 from collections import defaultdict
+from collections.abc import Iterator
 from fractions import Fraction
 from functools import cache
 from importlib.resources import files
 from io import StringIO
+from operator import itemgetter
 
 from shootplan.larder.text import words
 from shootplan.records import dataclass
@@ -77,10 +79,23 @@ class Category:
     source: str
 
 
+@cache
+def _lines(table: str) -> tuple[list[str], ...]:
+    """Return the cells of ``data/tables/TABLE.csv``, line by line, the head first."""
+    text = (files("shootplan") / "data" / "tables" / f"{table}.csv").read_text(encoding="utf-8")
+    return tuple(csv.reader(StringIO(text)))
+
+
 def rows(table: str) -> list[dict[str, str]]:
     """Return the rows of ``data/tables/TABLE.csv``."""
-    text = (files("shootplan") / "data" / "tables" / f"{table}.csv").read_text(encoding="utf-8")
-    return list(csv.DictReader(StringIO(text)))
+    head, *lines = _lines(table)
+    return [dict(zip(head, line, strict=True)) for line in lines]
+
+
+def _columns(table: str, *names: str) -> Iterator[tuple[str, ...]]:
+    """Return some cells of each row, in the order asked for: most of a long table is not asked for."""
+    head, *lines = _lines(table)
+    return map(itemgetter(*(head.index(name) for name in names)), lines)
 
 
 def _exact(text: str) -> Fraction:
@@ -90,25 +105,35 @@ def _exact(text: str) -> Fraction:
 
 
 @cache
-def weights() -> dict[tuple[str, str], tuple[Weight, ...]]:
-    """Return household weights by (food, state), in table order."""
-    found: dict[tuple[str, str], list[Weight]] = defaultdict(list)
-    for row in rows("weights"):
-        found[row["name"], row["state"]].append(
-            Weight(
-                food=row["name"],
-                category=row["category"],
-                state=row["state"],
-                measure=row["measure"],
-                size=row["size"],
-                form=row["qualifier"],
-                grams=_exact(row["grams"]),
-                density=_exact(row["density_kg_per_l"]) if row["density_kg_per_l"] else None,
-                source=row["source"],
-                has_skin=row["skin"] == "yes",
-            )
-        )
-    return {key: tuple(value) for key, value in found.items()}
+def weights(food: str, state: str) -> tuple[Weight, ...]:
+    """Return the household weights of a food in a state, in table order; none where it has none."""
+    columns = _lines("weights")[0]
+    return tuple(_weight(dict(zip(columns, line, strict=True))) for line in _weight_lines().get((food, state), ()))
+
+
+@cache
+def _weight_lines() -> dict[tuple[str, str], list[list[str]]]:
+    head, *lines = _lines("weights")
+    name, state = head.index("name"), head.index("state")
+    found: dict[tuple[str, str], list[list[str]]] = defaultdict(list)
+    for line in lines:
+        found[line[name], line[state]].append(line)
+    return dict(found)
+
+
+def _weight(row: dict[str, str]) -> Weight:
+    return Weight(
+        food=row["name"],
+        category=row["category"],
+        state=row["state"],
+        measure=row["measure"],
+        size=row["size"],
+        form=row["qualifier"],
+        grams=_exact(row["grams"]),
+        density=_exact(row["density_kg_per_l"]) if row["density_kg_per_l"] else None,
+        source=row["source"],
+        has_skin=row["skin"] == "yes",
+    )
 
 
 @cache
@@ -130,7 +155,7 @@ def yields() -> dict[str, tuple[Yield, ...]]:
                 Yield(
                     food=row["name"],
                     state=_YIELD_STATES[row["from_state"]],
-                    percent=Fraction(row["yield_pct"]),
+                    percent=_exact(row["yield_pct"]),
                     lost=row["what_is_lost"],
                     is_second_source="second source" in row["kind"],
                     source=row["source"],
@@ -162,22 +187,24 @@ def phrases() -> dict[tuple[str, ...], tuple[tuple[str, str], ...]]:
     A name with a comma stands in both orders: "butter beans, dried" also as "dried butter bean".
     """
     found: dict[tuple[str, ...], dict[tuple[str, str], None]] = defaultdict(dict)
-    for row in (*rows("weights"), *rows("names")):
-        names = [row["name"], *row["synonyms"].split(";")]
-        for name in names:
-            if "closest" in name or not name.strip():
-                continue
-            for order in _orders(name):
-                found[order][row["name"], row["state"]] = None
-    for row in rows("yields"):
-        state = _YIELD_STATES.get(row["from_state"], "")
-        for name in (row["name"], *row["synonyms"].split(";")):
-            if state and name.strip() and "closest" not in name:
-                for order in _orders(name):
-                    found[order].setdefault((row["name"], state), None)
+    columns = ("name", "synonyms", "state")
+    # A food stands in a row for each of its measures: once is enough.
+    for name, synonyms, state in dict.fromkeys((*_columns("weights", *columns), *_columns("names", *columns))):
+        for order in _all_orders(name, synonyms):
+            found[order][name, state] = None
+    for name, synonyms, bought_as in dict.fromkeys(_columns("yields", "name", "synonyms", "from_state")):
+        if state := _YIELD_STATES.get(bought_as, ""):
+            for order in _all_orders(name, synonyms):
+                found[order].setdefault((name, state), None)
     for generic in ((), ("spread",)):  # names that are too wide to mean one food
         found.pop(generic, None)
     return {key: tuple(value) for key, value in found.items()}
+
+
+def _all_orders(name: str, synonyms: str) -> Iterator[tuple[str, ...]]:
+    for one in (name, *synonyms.split(";")):
+        if one.strip() and "closest" not in one:
+            yield from _orders(one)
 
 
 def _orders(name: str) -> tuple[tuple[str, ...], ...]:

@@ -22,6 +22,8 @@ from shootplan.problems import Span
 __all__ = ["encode"]
 
 _PLACES = 4
+#: Most parts are of these: they pass before anything else is asked.
+_PLAIN = frozenset({type(None), str, bool, int})
 
 
 def encode(value: object) -> Any:
@@ -33,8 +35,10 @@ def encode(value: object) -> Any:
     TypeError
         If it holds something that has no form here, a float among others.
     """
-    if value is None or isinstance(value, str | bool | int):
+    if type(value) in _PLAIN or isinstance(value, str | int):
         return value
+    if type(value) is tuple:
+        return _encode_many(value)
     if isinstance(value, Cost):
         return {"exact": exact_text(value.exact), "decimal": _decimal(value.exact), "currency": value.currency}
     if isinstance(value, Fraction):
@@ -49,14 +53,15 @@ def encode(value: object) -> Any:
 
 
 def _encode_many(value: object) -> Any:
-    if is_dataclass(value) and not isinstance(value, type):
-        found = ((name, getattr(value, name)) for name in _names(type(value)))
-        return {name: encode(part) for name, part in found if not isinstance(part, Span)}
+    kind = type(value)
+    if kind is tuple or isinstance(value, tuple | list):
+        return [part if type(part) in _PLAIN else encode(part) for part in value]  # type: ignore[attr-defined]
+    if is_dataclass(kind):
+        found = ((name, getattr(value, name)) for name in _names(kind))
+        return {name: part if type(part) in _PLAIN else encode(part) for name, part in found if type(part) is not Span}
     if isinstance(value, Mapping):
         return {str(key): encode(part) for key, part in value.items()}
-    if isinstance(value, tuple | list):
-        return [encode(part) for part in value]
-    raise TypeError(f"no JSON form for {type(value).__name__}")
+    raise TypeError(f"no JSON form for {kind.__name__}")
 
 
 @cache

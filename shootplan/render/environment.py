@@ -1,5 +1,5 @@
 """
-The sandbox in which templates run, built-in ones and the user's own in front of them.
+Where templates run: the built-in ones as they are, with the user's own in front of them in a sandbox.
 
 A folder of the user's templates (or none) comes in; a renderer goes out, which turns a template's name and its values
 into text. A fault in a user's template becomes a ``Problem`` with file and line; one in ours stays an exception.
@@ -17,7 +17,7 @@ from shootplan.render.template_cache import template_cache
 from shootplan.resources import templates_root
 
 if TYPE_CHECKING:
-    from jinja2 import BaseLoader
+    from jinja2 import BaseLoader, Environment
     from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 __all__ = ["Renderer", "make_renderer"]
@@ -30,7 +30,7 @@ _MARKUP = (".html.j2", ".svg.j2")
 class Renderer:
     """Renders templates by name; ``user_root`` is the folder of the user's own."""
 
-    def __init__(self, environment: ImmutableSandboxedEnvironment, user_root: Path | None) -> None:
+    def __init__(self, environment: Environment, user_root: Path | None) -> None:
         self._environment = environment
         self._user_root = user_root
 
@@ -93,17 +93,18 @@ def make_renderer(user_templates: Path | None, filters: Mapping[str, Callable[..
     ResourceError
         If the built-in templates cannot be found.
     """
-    from jinja2 import ChoiceLoader, StrictUndefined
+    from jinja2 import ChoiceLoader, Environment, StrictUndefined
 
     folders = [templates_root()] if user_templates is None else [user_templates, templates_root()]
-    environment = _sandbox_class()(
+    # Ours alone need no sandbox, which looks at every attribute before it is read.
+    environment = (Environment if user_templates is None else _sandbox_class())(
         loader=ChoiceLoader([_loader(folder) for folder in folders]),
         undefined=StrictUndefined,
         autoescape=lambda name: name is None or name.endswith(_MARKUP),
         trim_blocks=True,
         lstrip_blocks=True,
         keep_trailing_newline=True,
-        bytecode_cache=template_cache(),
+        bytecode_cache=template_cache(is_sandboxed=user_templates is not None),
     )
     for name in ("lipsum", "cycler", "joiner"):
         environment.globals.pop(name, None)
@@ -114,7 +115,7 @@ def make_renderer(user_templates: Path | None, filters: Mapping[str, Callable[..
 
 def _loader(folder: Path) -> BaseLoader:
     """Return a loader that does not follow a link out of its folder."""
-    from jinja2 import Environment, FileSystemLoader, TemplateNotFound
+    from jinja2 import FileSystemLoader, TemplateNotFound
 
     class Loader(FileSystemLoader):
         def get_source(self, environment: Environment, template: str) -> tuple[str, str, Callable[[], bool]]:

@@ -17,11 +17,12 @@ if TYPE_CHECKING:
 __all__ = ["template_cache"]
 
 
-def template_cache() -> BytecodeCache | None:
-    """Return the cache, or ``None`` where there can be none."""
+def template_cache(*, is_sandboxed: bool) -> BytecodeCache | None:
+    """Return the cache, or ``None`` where there can be none; a sandbox compiles otherwise and has its own."""
     from shootplan import __version__
 
-    folder = cache_folder(f"templates-{__version__}-{sys.implementation.cache_tag}")
+    kind = "templates" if is_sandboxed else "plain-templates"
+    folder = cache_folder(f"{kind}-{__version__}-{sys.implementation.cache_tag}")
     if folder is None:
         return None
     from jinja2 import FileSystemBytecodeCache
