@@ -59,6 +59,6 @@ def document_problems(agreement: Agreement, *, has_templates: bool) -> tuple[Pro
     return tuple(
         Problem(span=Span("out"), code="document-differs", severity=Severity.WARNING, message=text, hint=hint)
         for check in agreement.checks
-        if check.id in ("C3", "C4", "C18", "C19", "C20")
+        if check.id in ("C3", "C4", "C16", "C18", "C19", "C20")
         for text in check.broken
     )

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from shootplan.app import DiskFiles, Loaded, Progress, load, publish
 from shootplan.app.edit import caption_files, chapter_files
+from shootplan.model.agreement import CheckResult
 from shootplan.model.cut import Cut
 from shootplan.model.publication import Publication
 from shootplan.model.retiming import FinishedEdit, Placing, RetimeReport
@@ -25,10 +26,11 @@ __all__ = ["Retimed", "place", "retime"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Retimed:
-    """What was written, what moved, and the problems of the files read."""
+    """What was written, what moved, the checks on it (C12, C15, C16), and the problems of the files read."""
 
     folder: Path
     report: RetimeReport
+    checks: tuple[CheckResult, ...]
     paths: tuple[str, ...]
     kept_aside: tuple[str, ...] = ()
     problems: tuple[Problem, ...] = ()
@@ -77,6 +79,7 @@ def retime(
         If neither a file nor a length is given.
     """
     from shootplan import __version__
+    from shootplan.readback.retimed import check_retimed
     from shootplan.render import render_description
     from shootplan.timing.edit_rows import edit_rows
     from shootplan.timing.retime import retime_cut
@@ -101,6 +104,7 @@ def retime(
     return Retimed(
         folder=target,
         report=report,
+        checks=check_retimed(publication.cut, report, placing, texts, over_cuts=over_cuts),
         paths=tuple(sorted(texts)),
         kept_aside=written.kept_aside,
         problems=(*_problems(loaded, publication), *problems),

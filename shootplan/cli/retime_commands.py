@@ -74,7 +74,7 @@ def retime(
 
     def run() -> int:
         from shootplan.app.retime import retime as retime_all
-        from shootplan.render.retime_text import retime_json, retime_view
+        from shootplan.render.retime_text import checks_json, checks_view, retime_json, retime_view
 
         with Progress() as progress:
             found = retime_all(
@@ -90,14 +90,16 @@ def retime(
         report(found.problems)
         if as_json:
             written = {"folder": str(found.folder), "files": list(found.paths), "kept_aside": list(found.kept_aside)}
-            print_json({**retime_json(found.report), **written})
+            print_json({**retime_json(found.report), "checks": checks_json(found.checks), **written})
         else:
             typer.echo(retime_view(found.report))
             print_findings(found.report.findings)
+            typer.echo(checks_view(found.checks))
             typer.echo(f"written to {found.folder}: {', '.join(found.paths)}")
             for name in found.kept_aside:
                 typer.echo(f"your own version was kept as {name}")
         is_whole = not any(move.is_lost for move in found.report.captions) and not found.problems
+        is_whole = is_whole and not any(check.broken for check in found.checks)
         return EXIT_INPUT if strict and not is_whole else 0
 
     guard(run, debug=debug)

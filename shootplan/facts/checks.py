@@ -1,8 +1,8 @@
 """
 The checks over narration, captions, costs and the cut that need no built document (C1, C2, C5–C14, C17).
 
-A publication and the statements of its texts come in; a ``CheckResult`` for each check goes out. C15 and C16 are about
-a re-timed edit, and C3, C4, C18–C20 about written files: they are asked elsewhere.
+A publication and the statements of its texts come in; a ``CheckResult`` for each check goes out. C15 is
+about a re-timed edit, and C3, C4, C16, C18–C20 about written files: they are asked elsewhere.
 """
 
 from __future__ import annotations

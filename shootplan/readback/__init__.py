@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from shootplan.model.agreement import CheckResult
 from shootplan.model.publication import Publication
 from shootplan.readback.captions import check_captions
+from shootplan.readback.frames import check_frames
 from shootplan.readback.pages import check_data, check_dates, check_pages
 from shootplan.readback.tables import check_chapters, check_tables
 
@@ -22,9 +23,9 @@ def read_back(
     publication: Publication, files: Mapping[str, str], *, is_thorough: bool = True
 ) -> tuple[CheckResult, ...]:
     """
-    Return what the written documents say differently (checks C3, C4, C18, C19, C20).
+    Return what the written documents say differently (checks C3, C4, C16, C18, C19, C20).
 
-    A quick reading, after each build, leaves out ``plan.json``, which takes longer than all the rest.
+    A quick reading, after each build, leaves out ``plan.json`` and the edit, which take longer than all the rest.
     """
     texts, timed = check_captions(publication.cut, files)
     parts = (timed, check_tables(publication, files, is_thorough=is_thorough), check_pages(publication, files))
@@ -37,6 +38,7 @@ def read_back(
     return (
         shown,
         check_data(publication, files),
+        *([check_frames(publication.cut, publication.resolved.episode.edit_rate, files)] if is_thorough else []),
         check_dates(publication, files),
         texts,
         check_chapters(publication, files),

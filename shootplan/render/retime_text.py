@@ -6,13 +6,17 @@ A report comes in, text or plain values go out.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import groupby
 
+from shootplan.model.agreement import CheckResult, CheckStatus
 from shootplan.model.retiming import CaptionMove, RetimeReport, RowMove
 from shootplan.model.show import running_text
 from shootplan.render.table_text import table
 
-__all__ = ["retime_json", "retime_view"]
+__all__ = ["checks_json", "checks_view", "retime_json", "retime_view"]
+
+_SAID = {CheckStatus.HOLDS: "holds", CheckStatus.BROKEN: "broken", CheckStatus.NOT_ASKED: "nothing to compare"}
 
 
 def retime_view(report: RetimeReport) -> str:
@@ -34,6 +38,27 @@ def retime_view(report: RetimeReport) -> str:
         _counts(report),
     ]
     return "\n".join(lines)
+
+
+def checks_view(checks: Sequence[CheckResult]) -> str:
+    """Return a line for each check on the written files, and one for each thing that breaks it."""
+    rows = [(item.id, item.title, _SAID[item.status], str(item.compared)) for item in checks]
+    broken = [f"{item.id}: {fault}" for item in checks for fault in item.broken]
+    return "\n".join([table(("check", "what it holds together", "verdict", "compared"), rows), *broken])
+
+
+def checks_json(checks: Sequence[CheckResult]) -> list[dict[str, object]]:
+    """Return the checks on the written files for machines."""
+    return [
+        {
+            "id": item.id,
+            "title": item.title,
+            "status": item.status.value,
+            "compared": item.compared,
+            "broken": list(item.broken),
+        }
+        for item in checks
+    ]
 
 
 def _rows(report: RetimeReport) -> list[str]:

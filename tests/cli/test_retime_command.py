@@ -14,7 +14,9 @@ import pytest
 import webvtt
 from typer.testing import CliRunner
 
+from shootplan.app.edit import caption_files
 from shootplan.cli import app
+from shootplan.model.cut import Cut
 
 BAKE = "leek-bean-bake"
 
@@ -145,6 +147,35 @@ def test_captions_move_with_their_rows_to_the_frame(supper: Path, cut: Path) -> 
     assert found["heat-the-oven.1"] == 49_280
     assert found["slice-the-leeks.1"] is None
     assert found["sweat-the-leeks.1"] == 54_000
+
+
+def test_the_written_files_are_read_back_and_the_checks_told(supper: Path, cut: Path) -> None:
+    """Holds, captions and frames of the re-timed files (C12, C15, C16), for people and for machines."""
+    code, out, _ = run("retime", str(supper), "--cut", str(cut))
+    lines = [" ".join(line.split()) for line in out.splitlines()]
+    assert code == 0
+    assert "C12 every caption stays long enough holds 32" in lines
+    assert [line.split()[-2] for line in lines if re.match(r"C1[256] ", line)] == ["holds"] * 3
+    checks = json.loads(run("retime", str(supper), "--cut", str(cut), "--json")[1])["checks"]
+    assert [(item["id"], item["status"], item["broken"]) for item in checks] == [
+        (name, "holds", []) for name in ("C12", "C15", "C16")
+    ]
+    assert all(item["compared"] >= 32 for item in checks)
+
+
+def test_a_fault_in_the_written_files_is_told(supper: Path, cut: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A writer that moves captions off their frames is found: the check is broken, and ``--strict`` fails."""
+    import shootplan.app.retime as use_case
+
+    def spoilt(timed: Cut) -> dict[str, str]:
+        files = caption_files(timed)
+        return {**files, "captions.srt": re.sub(r",(\d)\d0 -->", r",\g<1>11 -->", files["captions.srt"])}
+
+    monkeypatch.setattr(use_case, "caption_files", spoilt)
+    code, out, _ = run("retime", str(supper), "--cut", str(cut), "--strict")
+    assert code == 1
+    assert re.search(r"C16 .* broken", out)
+    assert re.search(r"C16: captions\.srt: \d+11 ms is no frame at 25 frames a second", out)
 
 
 def test_only_captions_chapters_and_description_change(supper: Path, cut: Path) -> None:
