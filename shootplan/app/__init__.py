@@ -532,10 +532,11 @@ def _fill(
 
 
 def _cut(loaded: Loaded, filled: FilledEpisode) -> tuple[Cut, tuple[Finding, ...]]:
+    from shootplan.facts.spoken_order import first_spoken
     from shootplan.timing import cut_episode
     from shootplan.timing.chapters import chapter_findings
 
-    cut, findings = cut_episode(loaded.resolved, filled)
+    cut, findings = cut_episode(loaded.resolved, filled, first_spoken)
     return cut, (*findings, *chapter_findings(cut))
 
 

@@ -36,8 +36,11 @@ def agree(
 def of_texts(publication: Publication, statements: tuple[Statement, ...]) -> Agreement:
     """Return the statements with the checks that need no built document."""
     from shootplan.facts.checks import check_texts
+    from shootplan.timing.speech import speech_ms
 
-    return Agreement(statements=statements, checks=check_texts(publication, statements))
+    pace = publication.resolved.episode.kitchen.pace
+    checks = check_texts(publication, statements, lambda text: speech_ms(text, pace))
+    return Agreement(statements=statements, checks=checks)
 
 
 def with_documents(publication: Publication, files: Mapping[str, str], *, is_thorough: bool = True) -> Agreement:

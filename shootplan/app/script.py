@@ -37,6 +37,7 @@ def script(loaded: Loaded, *, solver: Solver | None = None) -> Scripted:
     """
     from shootplan.cost import care_of
     from shootplan.facts import FactBook, fill_episode
+    from shootplan.facts.spoken_order import first_spoken
     from shootplan.timing import cut_episode
     from shootplan.timing.chapters import chapter_findings
 
@@ -45,7 +46,7 @@ def script(loaded: Loaded, *, solver: Solver | None = None) -> Scripted:
     filled, problems = fill_episode(FactBook(loaded.resolved, costs, kitchen_times, care_of(loaded.resolved)))
     if any(problem.is_error for problem in problems):
         raise InputError((*loaded.problems, *problems))
-    cut, findings = cut_episode(loaded.resolved, filled)
+    cut, findings = cut_episode(loaded.resolved, filled, first_spoken)
     return Scripted(
         cut=cut, filled=filled, problems=(*loaded.problems, *problems), findings=(*findings, *chapter_findings(cut))
     )

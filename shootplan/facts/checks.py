@@ -16,6 +16,7 @@ from shootplan.facts.book import FactBook, Place
 from shootplan.facts.figures import Typed, find_figures
 from shootplan.facts.judgement import TextPlace
 from shootplan.facts.known_amounts import find_line, find_line_before, fits, is_comparable
+from shootplan.facts.spoken_order import check_order
 from shootplan.model.agreement import CheckResult, FigureKind, Statement, Verdict
 from shootplan.model.cut import Caption, Cut, Row
 from shootplan.model.money import half_up
@@ -51,13 +52,12 @@ TITLES = {
 }
 #: A row, a caption over it, an ingredient, what is said of it and what is shown.
 _Pair = tuple[Row, Caption, str, Typed, Typed]
-_EARLY_MS, _LATE_MS = 1500, 2000
-#: The estimate of where in a row a word is said may be wrong by this share of its narration (reference, section 2).
-_BAND = Fraction(1, 5)
 
 
-def check_texts(publication: Publication, statements: tuple[Statement, ...]) -> tuple[CheckResult, ...]:
-    """Return the checks in their order, with what each compared and found."""
+def check_texts(
+    publication: Publication, statements: tuple[Statement, ...], length_of: Callable[[str], int]
+) -> tuple[CheckResult, ...]:
+    """Return the checks in their order, with what each compared and found; ``length_of`` times a spoken text."""
     book = FactBook(publication.resolved, publication.costs, publication.times)
     pairs = list(_pairs(_overlaps(publication.cut), book))
     checks: dict[str, Callable[[], tuple[int, list[str]]]] = {
@@ -71,7 +71,7 @@ def check_texts(publication: Publication, statements: tuple[Statement, ...]) -> 
         "C10": lambda: _measures(publication),
         "C11": lambda: _told(statements, (FigureKind.TIME,)),
         "C12": lambda: _holds(publication.cut),
-        "C13": lambda: _order(pairs),
+        "C13": lambda: check_order(publication.cut, length_of),
         "C14": lambda: _lengths(publication.cut),
         "C17": lambda: _told(statements, (FigureKind.DIET,)),
     }
@@ -154,19 +154,6 @@ def _paired(pairs: list[_Pair], book: FactBook) -> tuple[int, list[str]]:
         words = f'row {row.id}: says "{said.words}" and shows "{shown.words}" of {key}'
         seen.setdefault((row.id, caption.id, key), []).append((same, words))
     return len(seen), [told[0][1] for told in seen.values() if not any(same for same, _ in told)]
-
-
-def _order(pairs: list[_Pair]) -> tuple[int, list[str]]:
-    compared, broken = 0, []
-    for row, caption, key, said, _ in pairs:
-        compared += 1
-        share = Fraction(said.start, max(len(row.say), 1))
-        spoken, slack = row.start_ms + share * row.speech_ms, _BAND * row.speech_ms
-        if caption.in_ms < spoken - _EARLY_MS - slack:
-            broken.append(f"row {row.id}: the caption on {key} comes before the word")
-        if caption.in_ms > spoken + _LATE_MS + slack:
-            broken.append(f"row {row.id}: the caption on {key} comes after the word")
-    return compared, broken
 
 
 def _holds(cut: Cut) -> tuple[int, list[str]]:

@@ -7,7 +7,7 @@ known: lengths are what the script asks for.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from shootplan.model.cut import Caption, CaptionKind, Cut, Row, Section
@@ -27,11 +27,17 @@ __all__ = ["JOIN_MS", "cut_episode"]
 
 #: What a join between two rows adds to the length: the breath between two pieces of narration (0.3 to 0.6 s).
 JOIN_MS = 500
+#: (narration, caption) → where in the narration the first figure of the caption is said.
+FirstSpoken = Callable[[str, str], int | None]
 
 
-def cut_episode(resolved: ResolvedEpisode, filled: FilledEpisode) -> tuple[Cut, tuple[Finding, ...]]:
+def cut_episode(
+    resolved: ResolvedEpisode, filled: FilledEpisode, first_spoken: FirstSpoken | None = None
+) -> tuple[Cut, tuple[Finding, ...]]:
     """
     Return the video's rows and captions on the cut clock, and what is wrong with them.
+
+    ``first_spoken`` tells where in a narration the figure of a caption is said: the caption then waits for it.
 
     Sections stand in story order: opening, each recipe with its transition row before it, closing. There is a row for
     each step with a shot, narration or a caption; a step that is not filmed has one only if something is said. A row
@@ -44,7 +50,8 @@ def cut_episode(resolved: ResolvedEpisode, filled: FilledEpisode) -> tuple[Cut, 
     drafts = tuple(drafts_of(resolved, filled, style))
     kept = with_captions(tuple(draft for draft in drafts if has_row(draft)), resolved, filled, style)
     rows = _timed(tuple(_row(draft, resolved) for draft in kept), kept)
-    captions = _captions(rows, kept)
+    words = _words(rows, kept, resolved, first_spoken) if first_spoken is not None else ()
+    captions = _captions(rows, kept, words)
     cut = _whole(rows, kept, captions, resolved)
     low_ms, high_ms = (value and value * 1000 for value in (episode.length_low_s, episode.length_high_s))
     cut = fit_length(cut, low_ms, high_ms)
@@ -140,9 +147,23 @@ def _sections(rows: tuple[Row, ...], drafts: tuple[Draft, ...]) -> tuple[Section
     )
 
 
-def _captions(rows: tuple[Row, ...], drafts: tuple[Draft, ...]) -> tuple[Caption, ...]:
+def _words(
+    rows: tuple[Row, ...], drafts: tuple[Draft, ...], resolved: ResolvedEpisode, first_spoken: FirstSpoken
+) -> tuple[tuple[int | None, ...], ...]:
+    """Return for each caption of each row how long after the row's start its figure is said, if it is."""
+    pace = resolved.episode.kitchen.pace
+    found = []
+    for row, draft in zip(rows, drafts, strict=True):
+        places = [first_spoken(row.say, caption.text) for caption in draft.captions]
+        found.append(tuple(None if at is None else speech_ms(row.say[:at], pace) for at in places))
+    return tuple(found)
+
+
+def _captions(
+    rows: tuple[Row, ...], drafts: tuple[Draft, ...], words: tuple[tuple[int | None, ...], ...]
+) -> tuple[Caption, ...]:
     needs = [tuple(caption_need_ms(caption.text) for caption in draft.captions) for draft in drafts]
-    slots = place_captions([(row.start_ms, row.length_ms, need) for row, need in zip(rows, needs, strict=True)])
+    slots = place_captions([(row.start_ms, row.length_ms, need) for row, need in zip(rows, needs, strict=True)], words)
     return tuple(
         Caption(
             id=identifier,
