@@ -188,8 +188,12 @@ def _cold(
     planned: dict[str, dict[str, int]],
     softened: set[tuple[str, str]],
 ) -> Iterator[FridgeItem]:
-    """Yield what is kept in the fridge, at its first use in each dish."""
-    cold = {id(entry.row) for entry in (shopping.items if shopping is not None else ()) if entry.keeps is not None}
+    """Yield what is kept in the fridge from its purchase, at its first use in each dish; garlic keeps in the larder."""
+    cold = {
+        id(entry.row)
+        for entry in (shopping.items if shopping is not None else ())
+        if entry.keeps is not None and entry.keeps.pantry_days is None
+    }
     for item in resolved.recipes:
         names = {step.id: step.name for step in item.recipe.steps}
         for line in item.lines:

@@ -228,6 +228,13 @@ def demo_publication(request: pytest.FixtureRequest) -> Publication:
     return request.getfixturevalue(request.param)  # type: ignore[no-any-return]
 
 
+def test_only_what_is_bought_chilled_leaves_the_fridge(supper: Publication) -> None:
+    """SOURCE: USDA FSIS FoodKeeper: butter and leeks have a life in the fridge only, garlic a month in the pantry."""
+    assert supper.prep is not None
+    assert {item.what for item in supper.prep.fridge} == {"butter", "leeks"}
+    assert any("garlic" in bowl.item for bowl in supper.prep.bowls)
+
+
 def test_the_evening_is_named_first_and_the_cold_wait_told(waiting: Publication) -> None:
     """The peas begin at 18:00 at the earliest in the evening, wait 14 h 43 min, so in the fridge."""
     assert waiting.prep is not None
