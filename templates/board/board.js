@@ -1,4 +1,5 @@
 // The day's board in the browser. Every text of the day is put in as text; nothing of it is ever read as markup.
+import { drawStrip, moveNow } from "/strip.js";
 import { drop, keep, makeId, send, waiting, withWaiting } from "/queue.js";
 
 const $ = (id) => document.getElementById(id);
@@ -135,6 +136,8 @@ function show() {
   $("wrap").textContent = clock(day.wrap_s);
   const change = Math.round((day.wrap_s - day.morning_wrap_s) / 60);
   $("change").textContent = day.is_planning || ticks.length ? "planning the rest anew…" : change === 0 ? "as planned this morning" : `${Math.abs(change)} min ${change > 0 ? "later" : "earlier"} than this morning`;
+  drawStrip($("strip"), day, clock);
+  moveNow($("strip"), now(), clock);
   fill("now", running.filter(isOnHands).map((step) => card(step, camera)), "Nobody is at work.");
   fill("next", begun.slice(0, 3).map((step) => card(step, camera)), "Nothing is left to begin.");
   fill("alone", running.filter((step) => !isOnHands(step)).map((step) => card(step, camera)), "Nothing is on.");
@@ -165,6 +168,7 @@ function limit(item) {
 function beat() {
   if (!view) return;
   $("clock").textContent = clock(now());
+  moveNow($("strip"), now(), clock);
   for (const item of document.querySelectorAll("[data-at]")) {
     const rest = Number(item.dataset.at) - now();
     item.textContent = left(rest);

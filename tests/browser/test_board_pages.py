@@ -107,7 +107,33 @@ def test_no_text_of_the_day_is_read_as_markup(device: BrowserContext, board: Ser
     for text in ('<i onclick="window.ran=3">dice</i>', f"sharp {HOSTILE}", "host <u>me</u>", pan):
         assert text in seen
     assert page.evaluate("window.ran === undefined")
-    assert page.locator("main img, main script, main svg, main u, main i").count() == 0
+    assert page.locator("main img, main script, main svg:not(#strip > svg), main u, main i").count() == 0
+    assert page.locator("#strip svg").count() == 1
+    assert page.locator("#strip svg *:not(rect, rect > title, line)").count() == 0
+
+
+def test_the_line_of_now_stands_where_the_clock_does(device: BrowserContext, board: Served) -> None:
+    """The strip runs from call to wrap; the line is as far along as the time of the server's day, and it says so."""
+    page = ready(opened(device, board.url))
+    tap(page, "Chop onions", "Begin")
+    running(page, "Chop onions")
+    page.locator("#strip .now-line").wait_for(state="attached")
+    found = page.evaluate(
+        """() => { const line = document.querySelector('#strip .now-line');
+        return [Number(line.getAttribute('x1')), document.querySelectorAll('#strip .on-hands').length,
+                document.querySelector('#clock').textContent, document.querySelector('#strip p').textContent]; }"""
+    )
+    assert 0 <= found[0] <= 1000
+    assert found[1] >= 1
+    wrap = page.locator("#wrap").inner_text()
+    assert f"to {wrap}, hands-on above" in found[3]
+    moved = page.evaluate(
+        """async () => { const { moveNow } = await import('/strip.js');
+        const place = document.querySelector('#strip'), wrap = Number(place.dataset.wrap);
+        return [0, wrap / 4, wrap * 2].map(at => { moveNow(place, at, String);
+          return Number(place.querySelector('.now-line').getAttribute('x1')); }); }"""
+    )
+    assert moved == [0, 250, 1000]
 
 
 def test_a_reload_shows_the_day_as_it_was(device: BrowserContext, board: Served) -> None:
