@@ -2,25 +2,27 @@
 ``prep.ics``: the jobs before the day, what leaves the fridge, call and wrap, with alarms (iCalendar, RFC 5545).
 
 A publication with its ``Prep`` comes in, the text of the file goes out. Times are local and float, as the crew's clocks
-do; stamps come from the episode's date, never from the clock, so that the same input gives the same file. The file is
-written here, and read by the icalendar library in the tests: importing that takes longer than the whole day's papers.
+do; stamps come from the episode's date, never from the clock, so that the same input gives the same file. The
+icalendar library escapes and folds.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, time, timedelta
+from typing import TYPE_CHECKING
 
 from shootplan.model.prep import Prep
 from shootplan.records import dataclass
 from shootplan.render.basis import Basis
 from shootplan.render.views_prep import ahead_row, best_slot
 
+if TYPE_CHECKING:
+    import icalendar
+
 __all__ = ["prep_calendar"]
 
 _ALARM_MIN = 15
-#: RFC 5545, section 3.1: a line is at most 75 octets, its end left out.
-_OCTETS = 75
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,13 +38,15 @@ class _Event:
 
 
 def prep_calendar(basis: Basis, prep: Prep) -> str:
-    """Return the file, lines ended by CRLF and folded at 75 octets."""
-    stamp = f"{basis.episode.shoot_date:%Y%m%d}T000000Z"
-    lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//shootplan//prep//EN", "CALSCALE:GREGORIAN"]
+    """Return the file, lines ended by CRLF and folded at 75 octets (RFC 5545, section 3.1)."""
+    from icalendar import Calendar
+
+    calendar = Calendar()
+    for name, value in (("version", "2.0"), ("prodid", "-//shootplan//prep//EN"), ("calscale", "GREGORIAN")):
+        calendar.add(name, value)
     for event in sorted(_events(basis, prep), key=lambda item: (item.start_s, item.id)):
-        lines += _entry(basis, event, stamp)
-    lines.append("END:VCALENDAR")
-    return "".join(f"{piece}\r\n" for line in lines for piece in _folded(line))
+        calendar.add_component(_entry(basis, event))
+    return str(calendar.to_ical().decode("utf-8"))
 
 
 def _events(basis: Basis, prep: Prep) -> Iterator[_Event]:
@@ -79,44 +83,32 @@ def _events(basis: Basis, prep: Prep) -> Iterator[_Event]:
         yield _Event(id="wrap", start_s=wrap, end_s=wrap + 900, summary="Planned wrap; leftovers cooled and labelled")
 
 
-def _entry(basis: Basis, event: _Event, stamp: str) -> Iterator[str]:
+def _entry(basis: Basis, event: _Event) -> icalendar.Event:
+    from icalendar import Alarm, Event
+
     name = basis.episode.id or "episode"
     uid = "".join(sign if sign.isalnum() else "-" for sign in f"{name}-{event.id}".casefold())
-    yield "BEGIN:VEVENT"
-    yield f"UID:{uid}@shootplan.invalid"
-    yield f"DTSTAMP:{stamp}"
-    yield f"DTSTART:{_local(basis, event.start_s)}"
-    yield f"DTEND:{_local(basis, event.end_s)}"
-    yield f"SUMMARY:{_text(event.summary)}"
+    entry = Event()
+    entry.add("uid", f"{uid}@shootplan.invalid")
+    entry.add("dtstamp", datetime.combine(basis.episode.shoot_date, time(), tzinfo=UTC))
+    entry.add("dtstart", _local(basis, event.start_s))
+    entry.add("dtend", _local(basis, event.end_s))
+    entry.add("summary", _printable(event.summary))
     if event.description:
-        yield f"DESCRIPTION:{_text(event.description)}"
+        entry.add("description", _printable(event.description))
     for minutes in event.alarms:
-        sign = "-" if minutes > 0 else ""
-        yield from ("BEGIN:VALARM", "ACTION:DISPLAY", f"TRIGGER:{sign}PT{abs(minutes)}M")
-        yield f"DESCRIPTION:{_text(event.summary)}"
-        yield "END:VALARM"
-    yield "END:VEVENT"
+        alarm = Alarm()
+        alarm.add("action", "DISPLAY")
+        alarm.add("trigger", timedelta(minutes=-minutes))
+        alarm.add("description", _printable(event.summary))
+        entry.add_component(alarm)
+    return entry
 
 
-def _local(basis: Basis, seconds: int) -> str:
+def _local(basis: Basis, seconds: int) -> datetime:
     """Return a floating local time, RFC 5545 section 3.3.5 form 1."""
-    called = datetime.combine(basis.episode.shoot_date, basis.episode.call_time)
-    return f"{called + timedelta(seconds=seconds):%Y%m%dT%H%M%S}"
+    return datetime.combine(basis.episode.shoot_date, basis.episode.call_time) + timedelta(seconds=seconds)
 
 
-def _text(words: str) -> str:
-    """Escape a text value (section 3.3.11)."""
-    escaped = words.replace("\\", "\\\\").replace(";", "\\;").replace(",", "\\,")
-    return "".join(sign for sign in escaped.replace("\n", "\\n") if sign.isprintable())
-
-
-def _folded(line: str) -> Iterator[str]:
-    """Yield a line in pieces of at most 75 octets, each but the first led by a space; no character is cut."""
-    piece, room = "", _OCTETS
-    for sign in line:
-        size = len(sign.encode())
-        if size > room:
-            yield piece
-            piece, room = " ", _OCTETS - 1
-        piece, room = piece + sign, room - size
-    yield piece
+def _printable(words: str) -> str:
+    return "".join(sign for sign in words if sign.isprintable() or sign == "\n")
