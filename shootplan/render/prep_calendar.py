@@ -80,7 +80,9 @@ def _events(basis: Basis, prep: Prep) -> Iterator[_Event]:
     schedule = basis.publication.plan.schedule
     if schedule is not None:
         wrap = schedule.makespan_s
-        yield _Event(id="wrap", start_s=wrap, end_s=wrap + 900, summary="Planned wrap; leftovers cooled and labelled")
+        yield _Event(
+            id="wrap", start_s=wrap, end_s=wrap + 900, summary="Cooking planned to end; leftovers cooled and labelled"
+        )
 
 
 def _entry(basis: Basis, event: _Event) -> icalendar.Event:

@@ -13,6 +13,7 @@ from shootplan.model.show import join_words, minutes_text
 from shootplan.records import dataclass
 from shootplan.render.basis import Basis, step_name
 from shootplan.render.views_day import PeakRow, peak_rows, proof_text, wrap_text
+from shootplan.render.views_film import film_view
 
 __all__ = ["CallView", "call_view"]
 
@@ -95,11 +96,20 @@ def _facts(basis: Basis) -> tuple[tuple[str, str], ...]:
         if kitchen.staffed_from and kitchen.staffed_until
         else ""
     )
+    meal = f"{minutes_text(kitchen.meal_s)}, begun by {basis.clock(kitchen.meal_within_s)}"
+    filmed = basis.publication.filmed
+    if filmed is not None:
+        day = film_view(basis.publication.resolved, filmed)
+        shot, meal, end = day.first_shot, day.meal or meal, ("Planned wrap", f"{day.wrap} ({day.proof})")
+    else:
+        # The cooking alone: whoever reads 10:38 as wrap sends the crew home before the camera has moved once.
+        words = f"{wrap} ({proof_text(basis.publication.plan)}); cameras, re-rigs and the meal come on top"
+        shot, end = _first_shot(basis), ("Cooking planned to end", words if wrap else "")
     found = [
         ("Call", basis.clock(0)),
-        ("First shot", _first_shot(basis)),
-        ("Meal", f"{minutes_text(kitchen.meal_s)}, begun by {basis.clock(kitchen.meal_within_s)}"),
-        ("Planned wrap", f"{wrap} ({proof_text(basis.publication.plan)})" if wrap else ""),
+        ("First shot", shot),
+        ("Meal", meal),
+        end,
         ("Latest wrap", latest.strftime("%H:%M") if latest is not None else ""),
         ("Somebody is there", hours),
     ]

@@ -161,7 +161,8 @@ def _figures(basis: Basis) -> list[tuple[str, str, str]]:
         everything = basis.printer.money(costs.head_with_options, at_least=not is_complete)
         found.append(("One serving of each", price, f"{everything} with every option" if everything != price else ""))
     call, wrap = basis.clock(0), wrap_text(basis)
-    found.append(("Call to wrap", f"{call}–{wrap}" if wrap else call, proof_text(basis.publication.plan)))
+    proof = f"the cooking alone, {proof_text(basis.publication.plan)}"
+    found.append(("Call to wrap", f"{call}–{wrap}" if wrap else call, proof))
     active, free, _ = episode_times(basis.publication.times)
     found.append(("Hands-on, all dishes", active, f"hands free {free}"))
     found.append(("Length of the video", running_text(cut.length_ms), _length_wanted(basis)))

@@ -68,7 +68,8 @@ def page(text: str) -> None:
     """Pages and JSON-LD with schema.org recipes; what comes out can be read as a recipe of ours."""
     for node in recipes_in(text).recipes[:5]:
         made = markdown_of(brought_from(node), source="page.html")
-        read_recipe(made, "page.md")
+        found, problems = read_recipe("page.md", made)
+        assert found is not None or problems
 
 
 def timed_text(text: str) -> None:

@@ -33,6 +33,8 @@ def test_the_call_sheet_tells_hours_people_and_heat(waiting: Mapping[str, str], 
     sheet = re.sub(r"<[^>]+>", " ", waiting[f"call_sheet.{kind}"]).replace("**", "")
     for words in ("08:30", "First shot", "begun by 14:30", "13:40", "19:00", "08:00–20:00", "camera operator"):
         assert words in sheet
+    assert "Planned wrap" not in sheet, "without cameras the plan ends with the cooking, and says so"
+    assert "cameras, re-rigs and the meal come on top" in sheet
     assert "A ring is on" in sheet
     assert "oven 230 °C" in sheet
     assert "First aider" in sheet
