@@ -66,10 +66,12 @@ def read_prices(path: str, text: str, *, currency: str) -> tuple[PriceBook, tupl
     for number in sorted(columns.doubtful):
         if _row(Span(path, table.lines[number]), header, table.passages(number), log):
             sound.append(number)
+    if not all(name in header for name in _REQUIRED):
+        return PriceBook(path=path), log.in_order()  # a row without a pack or a price is no price
     if columns.doubtful:
         sound.sort()
-    at = header.index("item") if "item" in header else -1
-    items = [table.rows[number][at].strip() for number in sound] if at >= 0 else []
+    at = header.index("item")
+    items = [table.rows[number][at].strip() for number in sound]
 
     def make(place: int) -> PriceRow:
         return _finished(table, header, sound[place], columns, currency)
