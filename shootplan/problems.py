@@ -193,6 +193,14 @@ _codes(
     swap_out_refused="a swap-out is chosen for a step that says no to it or that is no wait of the day",
     swap_out_unknown="a swap-out is chosen for a step that does not exist, or that several recipes have",
     person_unknown="a step asks for somebody who is not in the crew",
+    overnight_bad="a step is left overnight that is on heat without a caution, is looked in on, or says no limit",
+)
+
+# a plan over several days
+_codes(
+    days_bad="the days of the episode cannot be read, or are not in order",
+    days_unused="a setting or command is for one day, and the episode is planned over several",
+    rest_short="there are fewer than 11 hours between two days",
 )
 
 # the user's own food table

@@ -8,7 +8,7 @@ Each takes an episode's folder or a loaded episode and returns values. Faults in
 from __future__ import annotations
 
 import posixpath
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -50,6 +50,7 @@ __all__ = [
     "documents",
     "explain",
     "fill_and_cut",
+    "for_one_day",
     "load",
     "pace",
     "plan",
@@ -254,12 +255,36 @@ def explain(loaded: Loaded, ingredient: str) -> tuple[str, ...]:
     return explain_lines(loaded.resolved, cost(loaded)[0], ingredient)
 
 
-def day_input(loaded: Loaded) -> PlanInput:
-    """Return what the shoot day asks of the planner, the chosen duplicates in place of their waits."""
+def day_input(loaded: Loaded, *, swapped: Collection[tuple[str, str]] | None = None) -> PlanInput:
+    """
+    Return what the shoot day, or all days of the episode as one plan, asks of the planner.
+
+    Duplicates stand in for the waits ``swapped`` (recipe and step), ``None`` for those that the episode chooses.
+    """
+    from shootplan.plan.over_days import over_days
     from shootplan.plan.swaps import with_swaps
     from shootplan.plan.tasks import build_plan
 
-    return with_swaps(build_plan(loaded.resolved), [(s.recipe, s.step) for s in loaded.episode.swap_outs])
+    if swapped is None:
+        swapped = [(item.recipe, item.step) for item in loaded.episode.swap_outs]
+    plan_input = build_plan(loaded.resolved, include_ahead=bool(loaded.episode.days))
+    return over_days(with_swaps(plan_input, swapped), loaded.resolved, swapped)
+
+
+def for_one_day(loaded: Loaded, what: str) -> None:
+    """
+    Do nothing for an episode of one day.
+
+    Raises
+    ------
+    InputError
+        If the episode is planned over several days, of which ``what`` knows nothing.
+    """
+    if loaded.episode.days:
+        hint = 'take "days:" out of episode.md, or name one day of it as "date:" and "call:"'
+        message = f"{what} is for one day, and the episode is planned over {len(loaded.episode.days)}"
+        span = loaded.episode.days[0].span
+        raise InputError((Problem(span=span, code="days-unused", message=message, hint=hint),))
 
 
 def plan(loaded: Loaded, *, solver: Solver | None = None) -> Day:

@@ -12,7 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from shootplan.app import Loaded, Solver, day_input
+from shootplan.app import Loaded, Solver, day_input, for_one_day
 from shootplan.model.filming import PickUp
 from shootplan.model.planning import Assignment, PlanInput, Schedule
 from shootplan.problems import Conflict, InfeasiblePlan
@@ -49,6 +49,7 @@ def follow(
     InfeasiblePlan
         If no schedule keeps all rules.
     """
+    for_one_day(loaded, "a plan to follow on the day")
     if is_filmed:
         return _filmed(loaded, folder / "day-log" / "filmed-plan.json", progress)
     plan_input = day_input(loaded)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 
-from shootplan.app import Loaded, day_input
+from shootplan.app import Loaded, day_input, for_one_day
 from shootplan.app.following import follow
 from shootplan.model.day import DayRow
 from shootplan.model.planning import PlanInput, Schedule
@@ -146,6 +146,7 @@ def measure(
     InputError
         If the log cannot be read or names steps that are not there.
     """
+    for_one_day(loaded, "the day's log")
     from shootplan.plan.measured import measured_minutes
 
     plan_input = day_input(loaded)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import time
 
-from shootplan.app import Loaded, Solver, day_input
+from shootplan.app import Loaded, Solver, day_input, for_one_day
 from shootplan.model.risk import RiskReport, Spread
 from shootplan.problems import Conflict, InfeasiblePlan
 
@@ -27,6 +27,7 @@ def risk(
     InfeasiblePlan
         If the day has no plan.
     """
+    for_one_day(loaded, "the risk of the wrap")
     from shootplan.plan.risk import assess_risk
 
     plan_input = day_input(loaded)

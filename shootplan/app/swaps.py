@@ -12,7 +12,7 @@ from datetime import time
 from fractions import Fraction
 from itertools import combinations
 
-from shootplan.app import Loaded, Solver, cost
+from shootplan.app import Loaded, Solver, cost, day_input
 from shootplan.model.clock import Range
 from shootplan.model.costing import EpisodeCost
 from shootplan.model.money import Cost
@@ -109,17 +109,12 @@ class _Reporter:
     is_wrap_only: bool = False
 
     def report(self, found: tuple[tuple[Recipe, Step], ...], sets: tuple[tuple[SwapKey, ...], ...]) -> SwapReport:
-        from shootplan.plan.tasks import build_plan
-        from shootplan.plan.variants import at_long_end
-
-        base = build_plan(self.loaded.resolved)
-        base = at_long_end(base) if self.is_wrap_only else base
-        result = self._solved(base)
+        result = self._solved(self._input(()))
         wrap_s = result.schedule.makespan_s if result.schedule is not None else 0
         steps = {_key(*item): self._step(*item) for item in found}
         plans: list[SwapPlan] = []
         for keys in sets:
-            plan, starts = self._plan(base, wrap_s, [steps[key] for key in keys])
+            plan, starts = self._plan(wrap_s, [steps[key] for key in keys])
             plan = replace(plan, no_better_than=_no_better(plan, plans))
             plans.append(plan)
             for key in keys:
@@ -136,6 +131,12 @@ class _Reporter:
             cheapest=min(useful, key=lambda plan: (plan.cost.exact / plan.saved_s, plan.wrap_s), default=None),
             earliest=min(useful, key=lambda plan: (plan.wrap_s, plan.cost.exact), default=None),
         )
+
+    def _input(self, keys: Collection[SwapKey]) -> PlanInput:
+        from shootplan.plan.variants import at_long_end
+
+        plan_input = day_input(self.loaded, swapped=keys)
+        return at_long_end(plan_input) if self.is_wrap_only else plan_input
 
     def _solved(self, plan_input: PlanInput) -> SolveResult:
         return self.solver.lengths(plan_input) if self.is_wrap_only else self.solver(plan_input)
@@ -165,15 +166,13 @@ class _Reporter:
             is_marked=bool(step.may_swap_out),
         )
 
-    def _plan(self, base: PlanInput, wrap_s: int, chosen: list[SwapStep]) -> tuple[SwapPlan, dict[SwapKey, int]]:
+    def _plan(self, wrap_s: int, chosen: list[SwapStep]) -> tuple[SwapPlan, dict[SwapKey, int]]:
         """Return the day with some duplicates, and when each of them is needed."""
-        from shootplan.plan.swaps import with_swaps
-
         keys = tuple(item.key for item in chosen)
         money = sum((item.cost for item in chosen), Cost.zero(self.costs.currency))
         hands = Range(sum(item.hands.low_s for item in chosen), sum(item.hands.high_s for item in chosen))
         plan = SwapPlan(keys=keys, wrap_s=None, saved_s=0, cost=money, hands=hands)
-        swapped = with_swaps(base, keys)
+        swapped = self._input(keys)
         try:
             result = self._solved(swapped)
         except InfeasiblePlan:
@@ -192,8 +191,8 @@ class _Reporter:
 
     def _age_s(self, start_s: int | None) -> int | None:
         """Return how old a duplicate is when it is used that was made the evening before, as early as may be then."""
-        if start_s is None:
-            return None
+        if start_s is None or self.loaded.episode.days:
+            return start_s
         kitchen = self.loaded.episode.kitchen
         made = kitchen.evening_from or kitchen.staffed_until or self.loaded.episode.call_time
         return start_s + _DAY_S + _seconds(self.loaded.episode.call_time) - _seconds(made)

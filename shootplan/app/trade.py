@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from shootplan.app import Loaded, Solver, day_input
+from shootplan.app import Loaded, Solver, day_input, for_one_day
 from shootplan.model.planning import PlanInput, SolveResult
 from shootplan.model.trade import TradePlan, Wish
 from shootplan.problems import Conflict, InfeasiblePlan
@@ -30,6 +30,7 @@ def trade_offs(loaded: Loaded, *, solver: Solver | None = None) -> tuple[TradePl
     InfeasiblePlan
         If the day has no plan at all.
     """
+    for_one_day(loaded, "a choice of plans")
     solve = solver or Solver()
     finder = _Finder(loaded, solve)
     first = finder.worth(Wish(), day_input(loaded), solve(day_input(loaded)))

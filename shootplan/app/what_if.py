@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from shootplan.app import Loaded, Solver, day_input
+from shootplan.app import Loaded, Solver, day_input, for_one_day
 from shootplan.model.planning import SolveStatus
 from shootplan.model.what_if import Change, WhatIf, WhatIfRow
 from shootplan.problems import InfeasiblePlan
@@ -23,6 +23,8 @@ def what_if(loaded: Loaded, changes: tuple[Change, ...] = (), *, solver: Solver 
     """
     from shootplan.plan.variants import usual_changes
 
+    if any(change.call is not None for change in changes):
+        for_one_day(loaded, "another call")
     solve = solver or Solver()
     as_it_is = _planned(loaded, Change(), solve)
     rows = [_row(loaded, change, solve) for change in changes or usual_changes(loaded.resolved)]
@@ -33,7 +35,7 @@ def _row(loaded: Loaded, change: Change, solver: Solver) -> WhatIfRow:
     try:
         return _planned(loaded, change, solver)
     except InfeasiblePlan as error:
-        call = change.call or loaded.episode.call_time
+        call = change.call or loaded.episode.clock
         return WhatIfRow(change=change, call=call, wrap_s=None, why_not=tuple(item.rule for item in error.conflicts))
 
 
@@ -44,7 +46,7 @@ def _planned(loaded: Loaded, change: Change, solver: Solver) -> WhatIfRow:
     result = solver.lengths(at_long_end(day_input(Loaded(resolved=resolved))))
     return WhatIfRow(
         change=change,
-        call=resolved.episode.call_time,
+        call=resolved.episode.clock,
         wrap_s=result.schedule.makespan_s if result.schedule is not None else None,
         bound_s=result.bound_s,
         is_proven=result.status is SolveStatus.OPTIMAL,

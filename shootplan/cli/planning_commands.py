@@ -55,7 +55,7 @@ def swaps(
             print_json(swaps_json(found))
             return 0
         printer = printer_of(loaded.resolved, minor_digits(loaded.episode.currency))
-        typer.echo(swaps_view(found, loaded.episode.call_time, printer, colour=is_colour()))
+        typer.echo(swaps_view(found, loaded.episode.clock, printer, colour=is_colour()))
         return 0
 
     guard(run, debug=debug)
@@ -147,7 +147,7 @@ def risk(
         if as_json:
             print_json(risk_json(found))
         else:
-            typer.echo(risk_view(found, loaded.episode.call_time, colour=is_colour()))
+            typer.echo(risk_view(found, loaded.episode.clock, colour=is_colour()))
         return 0
 
     guard(run, debug=debug)
@@ -182,7 +182,7 @@ def trade_offs(
         elif as_json:
             print_json(trade_json(plans))
         else:
-            typer.echo(trade_view(plans, loaded.episode.call_time, colour=is_colour()))
+            typer.echo(trade_view(plans, loaded.episode.clock, colour=is_colour()))
         return 0
 
     guard(run, debug=debug)

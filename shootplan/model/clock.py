@@ -7,11 +7,15 @@ Kitchen clock: what a recipe takes; whole seconds, names end in ``_s``. Shoot cl
 
 from __future__ import annotations
 
+from datetime import datetime, time
+
 from shootplan.records import dataclass
 
-__all__ = ["MINUTE", "Known", "Range", "Window", "minutes_outward"]
+__all__ = ["MINUTE", "Clock", "Known", "Range", "Window", "minutes_outward"]
 
 MINUTE = 60
+#: Where a clock begins: the call's time of day, or its date and time where a plan is over several days.
+Clock = time | datetime
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import field
-from datetime import date, time
+from datetime import date, datetime, time
 from decimal import Decimal
 from enum import Enum
 from fractions import Fraction
 
-from shootplan.model.clock import Range
+from shootplan.model.clock import Clock, Range
 from shootplan.model.larder import OwnRow
 from shootplan.model.price_rows import PriceRows
 from shootplan.model.quantity import Amount
@@ -34,6 +34,7 @@ __all__ = [
     "PriceKind",
     "PriceRow",
     "SecondCurrency",
+    "ShootDay",
     "StaplesPolicy",
     "SwapOut",
     "Together",
@@ -327,6 +328,21 @@ class SwapOut:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ShootDay:
+    """
+    A day, or the evening before the first one, on which somebody is there from ``opens`` to ``closes``.
+
+    On an evening only what the recipes do ahead is done.
+    """
+
+    on: date
+    opens: time
+    closes: time
+    is_evening: bool = False
+    span: Span = field(default_factory=_span, compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Correction:
     """One line of the corrections log: when, and what was put right."""
 
@@ -346,7 +362,8 @@ class Episode:
     order. ``own_table`` are the kitchen's own weights (``larder.csv``). ``folder`` is the episode's folder as typed.
     ``caption_style`` is "wide" (16:9) or "vertical" (9:16); ``has_derived_captions`` is false where only typed ones
     are wanted. ``video`` is the address of the published video, where there is one. ``frame_rate`` is that of the
-    finished video where it differs from the kitchen's.
+    finished video where it differs from the kitchen's. ``days`` are the days of a plan over several days, in order;
+    empty where everything is done on ``shoot_date``.
     """
 
     title: str
@@ -369,6 +386,7 @@ class Episode:
     staples_flat: Decimal = Decimal(0)
     max_price_age_days: int = 30
     call: time | None = None
+    days: tuple[ShootDay, ...] = ()
     latest_wrap: time | None = None
     keeps_screen_order: bool = False
     publish_date: date | None = None
@@ -393,8 +411,26 @@ class Episode:
 
     @property
     def call_time(self) -> time:
-        """The episode's call, else the kitchen's."""
-        return self.call or self.kitchen.call
+        """When the first of the days begins, else the episode's call, else the kitchen's."""
+        return self.days[0].opens if self.days else self.call or self.kitchen.call
+
+    @property
+    def clock(self) -> Clock:
+        """Second 0 of the plan: the call, with its date where the plan is over several days."""
+        return datetime.combine(self.days[0].on, self.days[0].opens) if self.days else self.call_time
+
+    @property
+    def staffed_s(self) -> tuple[tuple[int, int], ...]:
+        """From when to when somebody is there on each of the days, in seconds from the first call."""
+        start = self.clock
+        return tuple(
+            (
+                round((datetime.combine(day.on, day.opens) - start).total_seconds()),
+                round((datetime.combine(day.on, day.closes) - start).total_seconds()),
+            )
+            for day in self.days
+            if isinstance(start, datetime)
+        )
 
     @property
     def edit_rate(self) -> Rate:

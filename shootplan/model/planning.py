@@ -9,6 +9,7 @@ is checked against the input by ``plan.verify``, which knows no solver.
 from __future__ import annotations
 
 from dataclasses import field
+from datetime import datetime
 from enum import Enum
 
 from shootplan.model.filming import Camera, Film, Meal, SolvePhase
@@ -21,6 +22,7 @@ __all__ = [
     "Anchor",
     "Assignment",
     "ChainLink",
+    "DayRule",
     "Lag",
     "LookInTask",
     "Occupation",
@@ -90,6 +92,7 @@ class Activity:
     the names of the people who may do it (exactly one does); empty for work that needs nobody. ``needs`` are (resource,
     count) held while it runs. ``label`` is the user's words for it ("leek bake: Peel potatoes"). ``step`` and
     ``recipe`` are ids of the source. ``film`` is what a recording of it asks; what ``is_noisy`` spoils other sound.
+    What ``may_run_closed`` goes on while nobody is there; everything else lies within one of the staffed times.
     """
 
     id: str
@@ -106,6 +109,7 @@ class Activity:
     look_in: LookInTask | None = None
     oven: OvenState | None = None
     is_pausable: bool = False
+    may_run_closed: bool = False
     release_s: int = 0
     deadline_s: int | None = None
     span: Span = field(default_factory=lambda: Span("<made in code>"), compare=False, repr=False)
@@ -164,6 +168,21 @@ class Occupation:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DayRule:
+    """
+    ``one`` and ``other`` begin on the same day, or with ``is_apart`` the first on an earlier day than the second.
+
+    A day is what lies between two closed times of the plan.
+    """
+
+    one: str
+    other: str
+    is_apart: bool = False
+    rule: str = ""
+    span: Span = field(default_factory=lambda: Span("<made in code>"), compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Worker:
     """A person; ``away`` are closed-open second ranges in which they do nothing (meal, night)."""
 
@@ -179,12 +198,15 @@ class PlanInput:
     ``oven_shelves``, ``oven_tolerance_c`` and ``oven_change_s`` map each oven. ``horizon_s`` bounds every end;
     ``None`` lets the planner find one. ``meal`` is the rule of the break, taken in the BREAK
     activity that it names.
-    ``heroes`` are the activities that begin the serving of a dish.
+    ``heroes`` are the activities that begin the serving of a dish. ``closed`` are the closed-open second ranges between
+    the days of a plan over several days, in order: only what may run then runs then, nothing begins, and an oven is
+    cold after them. ``begins`` is second 0 on the calendar where the plan is over several days.
 
     Raises
     ------
     ValueError
-        If ids are doubled or a lag, occupation, need or oven state names something that is not there.
+        If ids are doubled or a lag, occupation, need, day rule or oven state names something that is not there, or if
+        closed times are not in order.
     """
 
     activities: tuple[Activity, ...]
@@ -199,6 +221,9 @@ class PlanInput:
     cameras: tuple[Camera, ...] = ()
     meal: Meal | None = None
     heroes: tuple[str, ...] = ()
+    closed: tuple[tuple[int, int], ...] = ()
+    day_rules: tuple[DayRule, ...] = ()
+    begins: datetime | None = None
 
     def __post_init__(self) -> None:
         ids = [activity.id for activity in self.activities]
@@ -207,6 +232,7 @@ class PlanInput:
             raise ValueError("activity ids must be unique")
         named = {lag.predecessor for lag in self.lags} | {lag.successor for lag in self.lags}
         named |= {item.first for item in self.occupations} | {item.last for item in self.occupations}
+        named |= {name for rule in self.day_rules for name in (rule.one, rule.other)}
         named |= {a.oven.heat for a in self.activities if a.oven is not None and a.oven.heat}
         if not named <= known:
             raise ValueError(f"unknown activities: {sorted(named - known)}")
@@ -222,6 +248,9 @@ class PlanInput:
         cameras -= {camera.name for camera in self.cameras}
         if cameras:
             raise ValueError(f"unknown cameras: {sorted(cameras)}")
+        marks = [mark for pair in self.closed for mark in pair]
+        if marks != sorted(set(marks)):
+            raise ValueError("closed times must be in order and apart")
         if self.meal is not None and self.meal.activity and self.meal.activity not in known:
             raise ValueError("the meal break is not among the activities")
 

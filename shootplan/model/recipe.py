@@ -270,8 +270,9 @@ class Step:
     ``None`` means the time is unknown. ``after`` is ``None`` where the author wrote nothing (the step above), empty
     for "none". ``uses`` is equipment during the step, ``holds`` from here until the step that ``frees`` it. ``heats``
     is the oven heated (or set) by this step: the first heat of the day takes ``leave``, a later one the kitchen's
-    change time. ``fit_s`` is how long the result stays fit to serve or shoot. ``lead`` is the bold name, ``text`` the
-    instruction as typed behind it (CommonMark, mentions included).
+    change time. ``fit_s`` is how long the result stays fit to serve or shoot. ``may_stand_overnight`` is
+    whether what is left alone may go on while nobody is there, ``None`` where the author says nothing. ``lead`` is the
+    bold name, ``text`` the instruction as typed behind it (CommonMark, mentions included).
     """
 
     id: str
@@ -294,6 +295,7 @@ class Step:
     frees: tuple[Equipment, ...] = ()
     heats: Equipment | None = None
     is_pausable: bool | None = None
+    may_stand_overnight: bool | None = None
     batches: int = 1
     fit_s: int | None = None
     is_optional: bool = False

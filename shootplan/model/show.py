@@ -7,10 +7,10 @@ Values of the model come in, short texts go out. Money is not here (it needs the
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import time
+from datetime import datetime, timedelta
 from fractions import Fraction
 
-from shootplan.model.clock import MINUTE, Range
+from shootplan.model.clock import MINUTE, Clock, Range
 from shootplan.model.money import half_up
 from shootplan.model.quantity import Amount
 
@@ -33,6 +33,7 @@ __all__ = [
 
 _DAY_S = 24 * 3600
 _HOUR_S = 3600
+_WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 #: The vulgar fractions of Unicode that a kitchen uses.
 _GLYPHS = {
     Fraction(1, 2): "½",
@@ -98,22 +99,31 @@ def known_text(known: Range) -> str:
     return range_text(known.low_s, known.high_s)
 
 
-def clock_text(call: time, seconds: int) -> str:
+def clock_text(call: Clock, seconds: int) -> str:
     """
     Return the time of day ``seconds`` after call, 24 hours: "09:27", with seconds where they are not zero.
 
-    Another day is said: "19:30 the day before", "01:10 the day after".
+    Another day is said: "19:30 the day before", "01:10 the day after". After a call with its date, every day is said:
+    "09:27 Tue".
     """
+    if isinstance(call, datetime):
+        moment = call + timedelta(seconds=seconds)
+        of_day_s = moment.hour * _HOUR_S + moment.minute * MINUTE + moment.second
+        return f"{_hours_text(of_day_s)} {_WEEKDAYS[moment.weekday()]}"
     total = call.hour * _HOUR_S + call.minute * MINUTE + call.second + seconds
     day, rest = divmod(total, _DAY_S)
-    hours, rest = divmod(rest, _HOUR_S)
-    minutes, second = divmod(rest, MINUTE)
-    text = f"{hours:02d}:{minutes:02d}" + (f":{second:02d}" if second else "")
+    text = _hours_text(rest)
     if day == 0:
         return text
     days = "day" if abs(day) == 1 else f"{abs(day)} days"
     which = "before" if day < 0 else "after"
     return f"{text} the {days} {which}" if abs(day) == 1 else f"{text} {days} {which}"
+
+
+def _hours_text(seconds: int) -> str:
+    hours, rest = divmod(seconds, _HOUR_S)
+    minutes, second = divmod(rest, MINUTE)
+    return f"{hours:02d}:{minutes:02d}" + (f":{second:02d}" if second else "")
 
 
 def running_text(milliseconds: int, *, tenths: bool = False) -> str:

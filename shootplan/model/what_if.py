@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import fields
 from datetime import time
 
+from shootplan.model.clock import Clock
 from shootplan.model.show import clock_text, join_words
 from shootplan.records import dataclass
 
@@ -61,7 +62,7 @@ class WhatIfRow:
     """
 
     change: Change
-    call: time
+    call: Clock
     wrap_s: int | None
     earlier_s: int = 0
     bound_s: int = 0

@@ -8,9 +8,11 @@ work of each group of people, each counted thing and each oven, with the least t
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 from shootplan.model.planning import Activity, ActivityKind, PlanInput, Worker
+from shootplan.plan.closed import away_or_closed
 from shootplan.plan.graph import Event, Network, ends_of, starts_of
 from shootplan.plan.ovens import Oven, Session, ovens_of
 
@@ -84,7 +86,8 @@ class _Loads:
                 for item in self._work_of_people(activity)
             ]
             names = sorted(group)
-            yield Load(", ".join(names), len(names), tuple(work), tuple(workers[name] for name in names))
+            there = (replace(workers[name], away=away_or_closed(self._input, workers[name])) for name in names)
+            yield Load(", ".join(names), len(names), tuple(work), tuple(there))
 
     def _work_of_people(self, activity: Activity) -> Iterator[Work]:
         head, tail = self._earliest[starts_of(activity.id)], self._tails[starts_of(activity.id)]

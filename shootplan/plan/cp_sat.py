@@ -70,6 +70,7 @@ def time_unit(plan_input: PlanInput) -> int:
         times += [lag.at_least_s or 0, lag.at_most_s or 0]
     times += [held.after_s for held in plan_input.occupations]
     times += [mark for worker in plan_input.workers for pair in worker.away for mark in pair]
+    times += [mark for pair in plan_input.closed for mark in pair]
     times += [change for _, change in plan_input.oven_change_s]
     for camera in plan_input.cameras:
         times += [camera.ready_s, *(seconds for _, _, seconds in camera.moves)]
@@ -291,6 +292,8 @@ class ModelCopy:
         self.makespan = self.model.new_int_var(min(lower, self.top), self.top, f"makespan {self.ends.value}")
         self.durations()
         self.time_lags()
+        self.closed_hours()
+        self.days()
         self.hands()
         self.resources()
         for oven in self.owner.ovens:
@@ -372,6 +375,40 @@ class ModelCopy:
             source = 0 if edge.source == ORIGIN else self._moment(edge.source)
             target = 0 if edge.target == ORIGIN else self._moment(edge.target)
             self.model.add(target >= source + weight)
+
+    def closed_hours(self) -> None:
+        """Everything lies before or after each closed time, at both ends alike; what may run then begins there."""
+        for number, (since, till) in enumerate(self.owner.plan_input.closed):
+            first, last = self.owner.units(since), self.owner.units(till)
+            for item in self.activities:
+                is_past = self.is_past(item.id, number)
+                before = self.start[item.id] if item.may_run_closed else self.end[item.id]
+                self.model.add(self.start[item.id] >= last).only_enforce_if(is_past)
+                self.model.add(before <= first).only_enforce_if(~is_past)
+
+    def is_past(self, name: str, number: int) -> Any:
+        """Return the literal "this begins after the closed time of that number"."""
+        return self.owner.literal("past", name, number)
+
+    def days(self) -> None:
+        """What belongs to one day is on one day, what is done on an earlier day is on an earlier one."""
+        numbers = range(len(self.owner.plan_input.closed))
+        for rule in self.owner.plan_input.day_rules:
+            if rule.is_apart:
+                between = [self._is_between(rule.one, rule.other, number) for number in numbers]
+                self.model.add_bool_or(between)
+            else:
+                for number in numbers:
+                    self.model.add(self.is_past(rule.one, number) == self.is_past(rule.other, number))
+
+    def _is_between(self, one: str, other: str, number: int) -> Any:
+        """Return a literal that holds if the first lies before a closed time and the second after it."""
+        key = ("between", one, other, number)
+        if key not in self.owner.shared:
+            both = self.owner.literal(*key)
+            self.model.add_bool_and(~self.is_past(one, number), self.is_past(other, number)).only_enforce_if(both)
+            self.model.add_bool_or(self.is_past(one, number), ~self.is_past(other, number), both)
+        return self.owner.shared[key]
 
     def _moment(self, event: Event) -> Any:
         return self.start[event.activity] if event.mark == 0 else self.end[event.activity]
@@ -500,7 +537,7 @@ class ModelCopy:
     # ------------------------------------------------------------------------------------------------ ovens
 
     def oven_heats(self, oven: Oven) -> None:
-        """An oven's first heat lasts its own time, each later one the change from what is set before it."""
+        """An oven's first heat of a day lasts its own time, each later one the change from what is set before it."""
         arcs: list[tuple[int, int, Any]] = []
         for number, session in enumerate(oven.sessions, start=1):
             start, end = self.start[session.id], self.end[session.id]
@@ -515,7 +552,11 @@ class ModelCopy:
                 is_next = self.owner.literal("next", oven.name, other.id, session.id)
                 arcs.append((place, number, is_next))
                 change = self.owner.units(oven.change_after(other, session))
-                self.model.add(end == start + change).only_enforce_if(is_next)
+                nights = range(len(self.owner.plan_input.closed))
+                cold = [self._is_between(other.id, session.id, number) for number in nights]
+                self.model.add(end == start + change).only_enforce_if(is_next, *(~literal for literal in cold))
+                for literal in cold:
+                    self.model.add(end == start + own).only_enforce_if(is_next, literal)
                 self.model.add(start >= self.end[other.id]).only_enforce_if(is_next)
         if arcs:
             self.model.add_circuit(arcs)

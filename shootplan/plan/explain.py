@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from shootplan.model.planning import Activity, ActivityKind, PlanInput
+from shootplan.model.show import clock_text
 from shootplan.plan.graph import EdgeKind, PositiveCycle
 from shootplan.problems import Conflict, Span
 from shootplan.records import dataclass
@@ -103,9 +104,10 @@ def conflicts_of(plan_input: PlanInput, is_impossible: Callable[[PlanInput], boo
         "oven": _bake_rules,
         "camera": _film_rules,
         "noise": _noise_rules,
+        "closed": _closed_rules,
     }
     fine = [rule for kind in wholes.values() for rule in kind(base)]
-    kept = [rule for rule in coarse if rule.kind not in wholes or rule.kind == "camera"]
+    kept = [rule for rule in coarse if rule.kind not in wholes or rule.kind in ("camera", "closed")]
     kept += _smallest(base, fine, is_impossible) if fine else []
     return tuple(Conflict(rule=rule.sentence, span=rule.span) for rule in kept)
 
@@ -137,16 +139,21 @@ def _rules(plan_input: PlanInput) -> Iterator[_Rule]:
         yield _Rule("lag", (str(number),), sentence, lag.span)
     for activity in plan_input.activities:
         if activity.release_s:
-            sentence = f"{_name(activity)} starts {_clock(activity.release_s)} into the day or later"
+            sentence = f"{_name(activity)} starts {_at(plan_input, activity.release_s)} or later"
             yield _Rule("release", (activity.id,), sentence, activity.span)
         if activity.deadline_s is not None:
-            sentence = f"{_name(activity)} is done {_clock(activity.deadline_s)} into the day"
+            sentence = f"{_name(activity)} is done {_at(plan_input, activity.deadline_s)}"
             yield _Rule("deadline", (activity.id,), sentence, activity.span)
     if plan_input.horizon_s is not None:
-        yield _Rule("horizon", (), f"everything is done within {_clock(plan_input.horizon_s)}")
+        yield _Rule("horizon", (), _end(plan_input, plan_input.horizon_s))
+    for since, till in plan_input.closed:
+        sentence = f"nobody is there from {_at(plan_input, since)} to {_at(plan_input, till)}"
+        yield _Rule("closed", (str(since),), sentence)
+    for number, day_rule in enumerate(plan_input.day_rules):
+        yield _Rule("day", (str(number),), day_rule.rule or f"{names[day_rule.other]} keeps its day", day_rule.span)
     for worker in plan_input.workers:
         for since, till in worker.away:
-            sentence = f"{worker.name} is away from {_clock(since)} to {_clock(till)} into the day"
+            sentence = f"{worker.name} is away from {_away(plan_input, since, till)}"
             yield _Rule("away", (worker.name, str(since)), sentence)
         yield _Rule("worker", (worker.name,), f"{worker.name} does one thing at a time")
     for resource in plan_input.resources:
@@ -178,6 +185,17 @@ def _noise_rules(plan_input: PlanInput) -> Iterator[_Rule]:
     for item in plan_input.activities:
         if item.is_noisy:
             yield _Rule("noise of", (item.id,), f"{_name(item)} is noisy", item.span)
+
+
+def _closed_rules(plan_input: PlanInput) -> Iterator[_Rule]:
+    for item in plan_input.activities if plan_input.closed else ():
+        if not item.may_run_closed and item.long_s:
+            words = "is not left overnight: its recipe does not say that it may" if _is_left(item) else "needs somebody"
+            yield _Rule("stays", (item.id,), f"{_name(item)} {words}", item.span)
+
+
+def _is_left(item: Activity) -> bool:
+    return item.kind is ActivityKind.LEAVE and item.look_in is None
 
 
 def _hands_rules(plan_input: PlanInput) -> Iterator[_Rule]:
@@ -245,6 +263,12 @@ def _without(plan_input: PlanInput, rules: Sequence[_Rule]) -> PlanInput:
         ),
         horizon_s=None if ("horizon", ()) in gone else plan_input.horizon_s,
         meal=None if ("meal", ()) in gone else plan_input.meal,
+        closed=tuple(pair for pair in plan_input.closed if ("closed", (str(pair[0]),)) not in gone),
+        day_rules=tuple(
+            rule
+            for number, rule in enumerate(plan_input.day_rules)
+            if ("day", (str(number),)) not in gone and not (rule.is_apart and any(kind == "closed" for kind, _ in gone))
+        ),
     )
 
 
@@ -261,6 +285,7 @@ def _loosened(item: Activity, gone: set[tuple[str, tuple[str, ...]]]) -> Activit
         ),
         release_s=0 if ("release", (item.id,)) in gone else item.release_s,
         deadline_s=None if ("deadline", (item.id,)) in gone else item.deadline_s,
+        may_run_closed=item.may_run_closed or ("stays", (item.id,)) in gone,
         film=None if _is_unfilmed(item, gone) else item.film,
         is_noisy=item.is_noisy and not {("noise", ()), ("noise of", (item.id,))} & gone,
     )
@@ -277,6 +302,25 @@ def _is_unfilmed(item: Activity, gone: set[tuple[str, tuple[str, ...]]]) -> bool
 
 def _name(activity: Activity) -> str:
     return activity.label or activity.id
+
+
+def _at(plan_input: PlanInput, seconds: int) -> str:
+    """Return a moment: on the clock where the plan knows the calendar."""
+    if plan_input.begins is not None:
+        return clock_text(plan_input.begins, seconds)
+    return f"{_clock(seconds)} into the day"
+
+
+def _away(plan_input: PlanInput, since_s: int, till_s: int) -> str:
+    if plan_input.begins is not None:
+        return f"{_at(plan_input, since_s)} to {_at(plan_input, till_s)}"
+    return f"{_clock(since_s)} to {_clock(till_s)} into the day"
+
+
+def _end(plan_input: PlanInput, seconds: int) -> str:
+    if plan_input.begins is not None:
+        return f"everything is done by {_at(plan_input, seconds)}, when the last day ends"
+    return f"everything is done within {_clock(seconds)}"
 
 
 def _clock(seconds: int) -> str:

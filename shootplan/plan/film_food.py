@@ -17,7 +17,7 @@ from shootplan.plan.film_tasks import CLOSING
 from shootplan.plan.task_lags import minutes
 from shootplan.records import dataclass
 
-__all__ = ["COLD_S", "COOKED_S", "RICE_S", "broken_food_limits", "food_limits"]
+__all__ = ["COLD_S", "COOKED_S", "RICE_S", "broken_food_limits", "food_limits", "is_perishable"]
 
 #: Cooked food below 63 °C: one spell of at most two hours (UK Food Standards Agency; USDA FSIS, Danger Zone).
 COOKED_S = 2 * 3600
@@ -126,6 +126,11 @@ class _Reader:
 
 def _is_bread(recipe: Recipe) -> bool:
     return any(_BREAD.search(line.item) for line in recipe.lines)
+
+
+def is_perishable(recipe: Recipe, step: Step) -> bool:
+    """Return whether what a step makes may not stand out of the cold overnight: it is cooked, or of chilled food."""
+    return _waiting(recipe, step) is not None
 
 
 def _waiting(recipe: Recipe, step: Step) -> _Waiting | None:

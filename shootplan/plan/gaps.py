@@ -26,7 +26,7 @@ def idle_gaps(plan_input: PlanInput, schedule: Schedule, *, least_s: int = 0) ->
     Parameters
     ----------
     plan_input
-        The plan; times away are no gaps.
+        The plan; times away and closed times are no gaps.
     schedule
         A sound schedule of it.
     least_s
@@ -35,7 +35,7 @@ def idle_gaps(plan_input: PlanInput, schedule: Schedule, *, least_s: int = 0) ->
     found = []
     for worker in plan_input.workers:
         busy = [(use.start_s, use.end_s) for use in hands_uses(plan_input, schedule, worker.name)]
-        for start, end in _free(sorted([*busy, *worker.away]), schedule.makespan_s):
+        for start, end in _free(sorted([*busy, *worker.away, *plan_input.closed]), schedule.makespan_s):
             if end - start >= max(1, least_s):
                 fits = _fitting(plan_input, schedule, worker.name, start, end)
                 found.append(IdleGap(worker=worker.name, start_s=start, end_s=end, fits=fits))

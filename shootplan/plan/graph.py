@@ -208,7 +208,7 @@ def network_of(
     broken_off: frozenset[str] = frozenset(),
 ) -> Network:
     """
-    Return the network of durations, lags, releases, deadlines and bakes after their heats.
+    Return the network of durations, lags, releases, deadlines, bakes after their heats and closed times.
 
     Parameters
     ----------
@@ -220,6 +220,11 @@ def network_of(
         Seconds of the heats, where known; a heat not listed lasts anything between its shortest and its longest.
     broken_off
         Activities that may last longer than their duration because they are broken off.
+
+    Raises
+    ------
+    PositiveCycle
+        If there are closed times and the rules contradict one another.
     """
     network = Network()
     known = durations or {}
@@ -232,6 +237,10 @@ def network_of(
     for occupation in plan_input.occupations:
         first, last = starts_of(occupation.first), ends_of(occupation.last)
         network.add(Edge(first, last, 0, EdgeKind.GEAR, f"{occupation.label} is taken before it is freed"))
+    if plan_input.closed:
+        from shootplan.plan.closed import add_closed_times
+
+        add_closed_times(plan_input, network)
     return network
 
 

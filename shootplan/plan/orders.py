@@ -13,6 +13,7 @@ from itertools import pairwise
 
 from shootplan.model.planning import Activity, ActivityKind, Assignment, PlanInput, Schedule
 from shootplan.model.planning import Sequence as Order
+from shootplan.plan.closed import day_edges, day_of
 from shootplan.plan.graph import ORIGIN, Edge, EdgeKind, Event, ends_of, starts_of
 from shootplan.plan.ovens import Session, ovens_of
 from shootplan.records import dataclass
@@ -76,13 +77,15 @@ def _order(name: str, uses: Sequence[Use]) -> Order:
 
 
 def heat_seconds(plan_input: PlanInput, schedule: Schedule, own_s: Mapping[str, int]) -> dict[str, int]:
-    """Return how long each heat lasts in the schedule's order: the first its ``own_s``, each later one the change."""
+    """Return how long each heat lasts in the schedule's order: a day's first its ``own_s``, a later one the change."""
     found: dict[str, int] = {}
     placed = _placed(schedule)
     for oven in ovens_of(plan_input):
         heats = _heat_order(oven.sessions, placed)
         found |= {session.id: own_s[session.id] for session in heats[:1]}
-        found |= {after.id: oven.change_after(before, after) for before, after in pairwise(heats)}
+        for before, after in pairwise(heats):
+            days = {day_of(plan_input, placed[item.id].start_s) for item in (before, after)}
+            found[after.id] = own_s[after.id] if len(days) > 1 else oven.change_after(before, after)
     return found
 
 
@@ -109,6 +112,7 @@ def order_edges(plan_input: PlanInput, schedule: Schedule, *, is_short: bool = F
         for uses in _by_unit(_resource_uses(plan_input, schedule, resource.id)).values():
             yield from _chain(uses, EdgeKind.GEAR, f"waits for the {label}")
     yield from _oven_edges(plan_input, schedule)
+    yield from day_edges(plan_input, schedule)
     if plan_input.cameras:
         from shootplan.plan.film_orders import film_edges
 

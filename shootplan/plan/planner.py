@@ -105,14 +105,16 @@ def bound_of(plan_input: PlanInput) -> int:
         return lower_bound(plan_input, network_of(plan_input))
     except PositiveCycle as cycle:
         circle = circle_conflicts(plan_input, precedence_cycle(plan_input))
-        raise InfeasiblePlan(circle or cycle_conflicts(plan_input, cycle)) from cycle
+        # A chain that a closed time stretched does not name all that stretched it.
+        chain = explained(plan_input) if plan_input.closed else cycle_conflicts(plan_input, cycle)
+        raise InfeasiblePlan(circle or chain) from cycle
 
 
 def horizon_of(plan_input: PlanInput) -> int:
     """
     Return seconds within which a plan fits if there is one at all.
 
-    After the last release and the last time away, the activities in a row, each with the longest wait that a lag asks
+    After the last release and the last time away or closed, the activities in a row, each with the longest wait that a lag asks
     for after it and the longest re-rig before it, need no more than the sum of those times.
     """
     if plan_input.horizon_s is not None:
@@ -122,7 +124,7 @@ def horizon_of(plan_input: PlanInput) -> int:
         *(item.release_s for item in plan_input.activities),
         *(item.deadline_s or 0 for item in plan_input.activities),
     ]
-    fixed += [till for worker in plan_input.workers for _, till in worker.away]
+    fixed += [till for worker in plan_input.workers for _, till in (*worker.away, *plan_input.closed)]
     waits = sum(max(0, lag.at_least_s or 0, lag.at_most_s or 0) for lag in plan_input.lags)
     change = max([0, *(seconds for _, seconds in plan_input.oven_change_s)])
     lengths = sum(max(item.long_s, change if item.kind is ActivityKind.HEAT else 0) for item in plan_input.activities)
@@ -148,7 +150,7 @@ class _Run:
     is_stopped: bool = False
 
     def solve(self) -> SolveResult:
-        listed = best_list_schedule(self.input, bound_s=self.bound_s, seed=self.seed)
+        listed = best_list_schedule(self.input, bound_s=self.bound_s, seed=self.seed) if not self.input.closed else None
         if listed is not None:
             _check(self.input, listed)
             self.tell(f"a first plan of {listed.makespan_s // 60} min")

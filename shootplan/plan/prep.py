@@ -64,8 +64,14 @@ def _starts(rows: tuple[DayRow, ...]) -> dict[str, dict[str, int]]:
 # ---------------------------------------------------------------------------------------------------- before the day
 
 
-def _jobs(episode: Episode, item: ResolvedRecipe, planned: dict[str, int]) -> Iterator[AheadJob]:
-    """Yield a job for each chain of steps that are not planned on the day and lead to one that is."""
+def _jobs(episode: Episode, item: ResolvedRecipe, all_planned: dict[str, int]) -> Iterator[AheadJob]:
+    """
+    Yield a job for each chain of steps that are not planned on the day and lead to one that is.
+
+    Over several days these are planned too: their one slot is when the plan begins them.
+    """
+    before = {step.id for step in item.recipe.steps if step.when is When.AHEAD}
+    planned = {step: start_s for step, start_s in all_planned.items() if step not in before}
     starts = Starts(item.recipe, planned)
     ahead = [step for step in item.recipe.steps if step.when is not When.DAY and step.id not in planned]
     inside = {other.id for step in ahead for other in _chain(step, ahead, starts)[1:]}
@@ -76,7 +82,8 @@ def _jobs(episode: Episode, item: ResolvedRecipe, planned: dict[str, int]) -> It
         chain = _chain(step, ahead, starts)
         last, hands = chain[-1], sum(hands_s(each) for each in chain)
         earliest = starts.earliest_s(step)
-        slots = _staffed(episode, earliest, latest, _present_s(chain))
+        begun = all_planned.get(step.id)
+        slots = _staffed(episode, earliest, latest, _present_s(chain)) if begun is None else ((begun, begun),)
         yield AheadJob(
             recipe=item.id,
             steps=tuple(each.name for each in chain),
@@ -132,10 +139,8 @@ def _seconds(at: time, episode: Episode, day: int) -> int:
 
 def _staffed(episode: Episode, earliest: int | None, latest: int, hands: int) -> tuple[tuple[int, int], ...]:
     """Return when within a window the job may begin and its hands be done while somebody is there, evening first."""
-    kitchen, found = episode.kitchen, []
-    for day in (-1, 0):
-        opens = _seconds(kitchen.staffed_from or time(0), episode, day)
-        closes = _seconds(kitchen.staffed_until, episode, day) if kitchen.staffed_until else opens + _DAY_S
+    found = []
+    for opens, closes in episode.staffed_s or _evening_and_day(episode):
         first = opens if earliest is None else max(opens, earliest)
         last = min(closes - hands, latest)
         if first <= last:
@@ -143,12 +148,21 @@ def _staffed(episode: Episode, earliest: int | None, latest: int, hands: int) ->
     return tuple(found)
 
 
+def _evening_and_day(episode: Episode) -> Iterator[tuple[int, int]]:
+    kitchen = episode.kitchen
+    for day in (-1, 0):
+        opens = _seconds(kitchen.staffed_from or time(0), episode, day)
+        yield opens, _seconds(kitchen.staffed_until, episode, day) if kitchen.staffed_until else opens + _DAY_S
+
+
 def _refusal(episode: Episode, earliest: int | None, latest: int) -> str:
-    call, kitchen = episode.call_time, episode.kitchen
+    call, kitchen = episode.clock, episode.kitchen
     begins = "before" if earliest is None else f"from {clock_text(call, earliest)} to"
     opens = kitchen.staffed_from.strftime("%H:%M") if kitchen.staffed_from else "00:00"
     closes = kitchen.staffed_until.strftime("%H:%M") if kitchen.staffed_until else "24:00"
-    return f"it must begin {begins} {clock_text(call, latest)}, and nobody is there then (staffed {opens}–{closes})"
+    hours = ", ".join(f"{clock_text(call, first)} to {clock_text(call, last)}" for first, last in episode.staffed_s)
+    hours = hours or f"{opens}–{closes}"
+    return f"it must begin {begins} {clock_text(call, latest)}, and nobody is there then (staffed {hours})"
 
 
 # ---------------------------------------------------------------------------------------------------- the fridge

@@ -87,7 +87,7 @@ def usual_changes(resolved: ResolvedEpisode) -> tuple[Change, ...]:
     if any(is_oven(use, kitchen.ovens) for use in gear):
         found.append(Change(ovens=len(kitchen.ovens) + 1))
     call = episode.call_time
-    if call.hour:
+    if call.hour and not episode.days:
         found.append(Change(call=call.replace(hour=call.hour - 1)))
     dishes = [item.id for item in resolved.recipes if item.recipe.kind is RecipeKind.DISH]
     found += [Change(without=(dish,)) for dish in dishes] if len(dishes) > 1 else []

@@ -51,6 +51,8 @@ class _Verifier:
         yield from self.pieces()
         yield from self.calendar()
         yield from self.time_lags()
+        yield from self.closed_hours()
+        yield from self.days()
         yield from self.assignment()
         yield from self.look_ins()
         yield from self.hands()
@@ -116,6 +118,28 @@ class _Verifier:
             if lag.at_most_s is not None and wait > lag.at_most_s:
                 message = f"{lag.rule or 'a wait'}: {wait} s instead of at most {lag.at_most_s} s"
                 yield _violation("time_lags", message, lag.predecessor, lag.successor)
+
+    def closed_hours(self) -> Iterator[Violation]:
+        """Nothing begins while the kitchen is closed, and only what may run then runs then."""
+        for activity in self._input.activities:
+            item = self._placed[activity.id]
+            for since, till in self._input.closed:
+                if since < item.start_s < till:
+                    yield _violation("closed_hours", f"{_name(activity)} begins while nobody is there", activity.id)
+                elif not activity.may_run_closed and item.start_s < till and since < item.end_s:
+                    yield _violation("closed_hours", f"{_name(activity)} goes on while nobody is there", activity.id)
+
+    def days(self) -> Iterator[Violation]:
+        """What belongs to one day is begun on one day, what is done on an earlier day is begun on an earlier day."""
+        for rule in self._input.day_rules:
+            one, other = (self._day(self._placed[name].start_s) for name in (rule.one, rule.other))
+            if rule.is_apart and one >= other:
+                yield _violation("days", f"{rule.rule or 'one day before the other'}: same day", rule.one, rule.other)
+            if not rule.is_apart and one != other:
+                yield _violation("days", f"{rule.rule or 'on one day'}: another day", rule.one, rule.other)
+
+    def _day(self, moment_s: int) -> int:
+        return sum(till <= moment_s for _, till in self._input.closed)
 
     # ------------------------------------------------------------------------------------------------ people
 
@@ -209,12 +233,14 @@ class _Verifier:
     # ------------------------------------------------------------------------------------------------ ovens
 
     def oven_heats(self) -> Iterator[Violation]:
-        """An oven's first heat lasts its own time, each later one the change; bakes come after their heat."""
+        """An oven's first heat of a day lasts its own time, each later one the change; bakes come after their heat."""
         for oven, change_s in self._ovens():
             heats = self._heats(oven)
             for before, heat in pairwise(heats):
                 wanted = 0 if self._left_at(before) == _celsius(heat) else change_s
                 item = self._placed[heat.id]
+                if self._day(self._placed[before.id].start_s) != self._day(item.start_s):
+                    wanted = self._own_s(heat)
                 if item.end_s - item.start_s != wanted:
                     yield _violation("oven_heats", f"{_name(heat)} does not take {wanted} s", before.id, heat.id)
                 if item.start_s < self._placed[before.id].end_s:

@@ -21,6 +21,7 @@ from shootplan.model.episode import (
     Episode,
     Kitchen,
     PriceBook,
+    ShootDay,
     StaplesPolicy,
 )
 from shootplan.model.recipe import Recipe, RecipeKind, Step
@@ -36,6 +37,7 @@ from shootplan.read.paths import join, read_path
 from shootplan.read.prices import read_prices
 from shootplan.read.recipe import RecipeFile, read_recipe_file
 from shootplan.read.sections import Outline, split_sections
+from shootplan.read.shoot_days import read_shoot_days
 from shootplan.read.steps import read_rows
 from shootplan.read.structure import check_episode_links
 from shootplan.read.swap_outs import read_swap_outs
@@ -136,6 +138,7 @@ class _Reader:
             self._require(key, settings)
         recipes = self._recipes(outline, settings)
         kitchen = self._kitchen(settings)
+        days = self._days(settings, kitchen)
         prices = self._prices(settings)
         values = self._parts(outline, settings, recipes)
         check_episode_links(recipes, self._known(recipes), self.log)
@@ -144,7 +147,7 @@ class _Reader:
         )
         if not recipes or "date" not in settings.values or "currency" not in settings.values:
             return None
-        return self._assembled(settings, outline, recipes=recipes, kitchen=kitchen, prices=prices, **values)
+        return self._assembled(settings, outline, recipes=recipes, kitchen=kitchen, prices=prices, days=days, **values)
 
     def _require(self, key: str, settings: Settings) -> None:
         if key not in settings.spans:
@@ -239,6 +242,12 @@ class _Reader:
         kitchen, problems = read_kitchen(path, text)
         self.log.problems.extend(problems)
         return kitchen
+
+    def _days(self, settings: Settings, kitchen: Kitchen) -> tuple[ShootDay, ...]:
+        for entry in self.front.entries:
+            if entry.key == "days":
+                return read_shoot_days(entry.value, kitchen, settings, self.log)
+        return ()
 
     def _prices(self, settings: Settings) -> PriceBook:
         text, path = self._named("prices", "prices.csv", settings)

@@ -96,6 +96,7 @@ SETTINGS: Mapping[str, Callable[[str], object]] = {
     "staples": _staples,
     "price age": read_days,
     "call": read_time,
+    "days": str,
     "latest wrap": read_time,
     "shooting order": choice({"free": False, "as on screen": True}),
     "publish": read_date,

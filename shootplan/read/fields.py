@@ -207,6 +207,7 @@ STEP_FIELDS: Mapping[str, Parser] = {
     "frees": _passage("frees", read_equipment),
     "heats": _passage("heats", _heats),
     "pausable": _simple("is_pausable", read_yes_no),
+    "overnight": _simple("may_stand_overnight", read_yes_no),
     "batches": _simple("batches", read_count),
     "good for": _simple("fit_s", read_duration),
     "optional": _simple("is_optional", read_yes_no),

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from shootplan.model.clock import Window
 from shootplan.model.recipe import After, Recipe, RecipeKind, Step, When
 from shootplan.problems import Span, did_you_mean
 from shootplan.read.claims import KnownRecipes
@@ -30,6 +31,7 @@ def check_recipe(recipe: Recipe, log: Log) -> None:
     for step in recipe.steps:
         _check_after(recipe, step, log)
         _check_times(step, log)
+        _check_overnight(step, log)
     _check_cycles((recipe,), log)
 
 
@@ -97,6 +99,24 @@ def _check_times(step: Step, log: Log) -> None:
 
 def _cooks(step: Step) -> bool:
     return any(use.kind == "ring" or use.temperature_c is not None for use in step.uses)
+
+
+def _check_overnight(step: Step, log: Log) -> None:
+    """Report what may not be left overnight, or does not say how long it may stand."""
+    if not step.may_stand_overnight:
+        return
+    place = step.place("overnight")
+    if step.leave is None or step.check is not None or step.heats is not None:
+        hint = 'take "overnight:" out, or leave the step alone: "leave: at least 8 h, at most 12 h" without "check:"'
+        log.fault(place, "overnight-bad", f"{quoted(step.name)} needs somebody while it goes on", hint)
+    elif step.is_on_heat and not step.caution:
+        message = f"{quoted(step.name)} would be on heat with nobody there"
+        hint = 'take "overnight:" out, or write a "caution:" that says what makes it safe'
+        log.fault(place, "overnight-bad", message, hint)
+    elif step.keeps_s is None and not (isinstance(step.leave, Window) and step.leave.at_most_s is not None):
+        message = f"{quoted(step.name)} does not say how long it may stand"
+        hint = 'write "keeps: 24 h", or "leave: at least 8 h, at most 12 h"'
+        log.fault(place, "overnight-bad", message, hint)
 
 
 # ---------------------------------------------------------------------------------------------------- cycles

@@ -55,7 +55,7 @@ class Basis:
 
     def clock(self, seconds: int) -> str:
         """Return the time of day so many seconds after call."""
-        return clock_text(self.episode.call_time, seconds)
+        return clock_text(self.episode.clock, seconds)
 
     def cost(self, recipe_id: str) -> RecipeCost:
         """

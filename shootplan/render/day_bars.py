@@ -8,8 +8,8 @@ look-in; nothing but plain letters, so it reads the same on every terminal and i
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from datetime import time
 
+from shootplan.model.clock import Clock
 from shootplan.model.day import DayRow
 from shootplan.model.planning import ActivityKind, PlanInput, Schedule
 from shootplan.model.show import clock_text
@@ -35,11 +35,13 @@ class _Bar:
     number: str = ""
 
 
-def day_bars(plan_input: PlanInput, schedule: Schedule, rows: Sequence[DayRow], call: time) -> str:
+def day_bars(plan_input: PlanInput, schedule: Schedule, rows: Sequence[DayRow], call: Clock) -> str:
     """Return the bars, a line of times above and the key below; empty for a day without work."""
     wrap_s = schedule.makespan_s
     if not wrap_s:
         return ""
+    if plan_input.closed:
+        return _each_day(plan_input, schedule, rows, call)
     scale = next((item for item in _SCALES if wrap_s <= item * _WIDTH), -(-wrap_s // _WIDTH))
     numbers = row_numbers(tuple(rows))
     lanes = [*_people(plan_input, schedule, numbers), *_things(plan_input, schedule, numbers)]
@@ -48,6 +50,36 @@ def day_bars(plan_input: PlanInput, schedule: Schedule, rows: Sequence[DayRow], 
     lines += [f"{name:<{margin}}{_drawn(bars, wrap_s, scale)}" for name, bars in lanes if bars]
     minutes = f"{scale // 60} min" if scale % 60 == 0 else f"{scale} s"
     return "\n".join([*lines, f"{_KEY}; a column is {minutes}"])
+
+
+def _each_day(plan_input: PlanInput, schedule: Schedule, rows: Sequence[DayRow], call: Clock) -> str:
+    """Return the bars of one day below those of the other, the closed times left out."""
+    opens, days = 0, list[tuple[int, int]]()
+    for since_s, till_s in (*plan_input.closed, (schedule.makespan_s, schedule.makespan_s)):
+        closes = min(since_s, schedule.makespan_s)
+        days += [(opens, closes)] if closes > opens else []
+        opens = till_s
+    longest = max(closes - opens for opens, closes in days)
+    scale = next((item for item in _SCALES if longest <= item * _WIDTH), -(-longest // _WIDTH))
+    numbers = row_numbers(tuple(rows))
+    lanes = [*_people(plan_input, schedule, numbers), *_things(plan_input, schedule, numbers)]
+    margin = max(len(name) for name, _ in lanes) + 2 if lanes else 0
+    lines = []
+    for opens, closes in days:
+        lines.append(f"from {clock_text(call, opens)}:")
+        marks = [clock_text(call, opens + column * scale)[:5] for column in range(0, -(-(closes - opens) // scale), 10)]
+        lines.append(" " * margin + "".join(f"{mark:<10}" for mark in marks).rstrip())
+        for name, bars in lanes:
+            here = [_within(bar, opens, closes) for bar in bars if bar.start_s < closes and bar.end_s > opens]
+            lines += [f"{name:<{margin}}{_drawn(here, closes - opens, scale)}"] if here else []
+    minutes = f"{scale // 60} min" if scale % 60 == 0 else f"{scale} s"
+    return "\n".join([*lines, f"{_KEY}; a column is {minutes}"])
+
+
+def _within(bar: _Bar, opens_s: int, closes_s: int) -> _Bar:
+    """Return the part of a bar that lies in a day, counted from its beginning; a number stands where it begins."""
+    number = bar.number if bar.start_s >= opens_s else ""
+    return _Bar(max(bar.start_s, opens_s) - opens_s, min(bar.end_s, closes_s) - opens_s, bar.mark, number)
 
 
 def _people(plan_input: PlanInput, schedule: Schedule, numbers: Mapping[str, int]) -> Iterator[tuple[str, list[_Bar]]]:
@@ -93,7 +125,7 @@ def _drawn(bars: Sequence[_Bar], wrap_s: int, scale: int) -> str:
     return "".join(columns).rstrip()
 
 
-def _times(call: time, wrap_s: int, scale: int) -> str:
+def _times(call: Clock, wrap_s: int, scale: int) -> str:
     """Return the line of times, one each ten columns from call."""
     marks = [clock_text(call, column * scale)[:5] for column in range(0, -(-wrap_s // scale), 10)]
     return "".join(f"{mark:<10}" for mark in marks).rstrip()

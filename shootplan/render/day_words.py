@@ -7,8 +7,8 @@ The day's values and its call come in, short sentences go out; terminal, pages a
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import time
 
+from shootplan.model.clock import Clock
 from shootplan.model.day import DayRow, IdleGap, RowKind
 from shootplan.model.planning import ChainLink, PlanInput
 from shootplan.model.show import clock_text, join_words, minutes_text
@@ -22,7 +22,7 @@ def labels_of(plan_input: PlanInput) -> dict[str, str]:
     return {activity.id: activity.label or activity.id for activity in plan_input.activities}
 
 
-def chain_lines(chain: Sequence[ChainLink], labels: Mapping[str, str], call: time) -> tuple[str, ...]:
+def chain_lines(chain: Sequence[ChainLink], labels: Mapping[str, str], call: Clock) -> tuple[str, ...]:
     """Return a sentence for each link, the first one first: when, what, and what its start waited for (rule T10)."""
     lines = []
     for link in chain:
@@ -32,7 +32,7 @@ def chain_lines(chain: Sequence[ChainLink], labels: Mapping[str, str], call: tim
     return tuple(lines)
 
 
-def gap_lines(gaps: Sequence[IdleGap], call: time, wrap_s: int) -> tuple[str, ...]:
+def gap_lines(gaps: Sequence[IdleGap], call: Clock, wrap_s: int) -> tuple[str, ...]:
     """Return a sentence for each stretch in which somebody has nothing to do, and what would fit in it."""
     lines = []
     for gap in gaps:
@@ -46,7 +46,7 @@ def gap_lines(gaps: Sequence[IdleGap], call: time, wrap_s: int) -> tuple[str, ..
     return tuple(lines)
 
 
-def look_in_lines(rows: Sequence[DayRow], call: time) -> tuple[tuple[str, tuple[str, ...]], ...]:
+def look_in_lines(rows: Sequence[DayRow], call: Clock) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """Return for each person who looks in on something (name, moments with what), by name."""
     found: dict[str, list[str]] = {}
     for row in rows:

@@ -34,6 +34,7 @@ from shootplan.render.views_blog_index import blog_index_view
 from shootplan.render.views_call import call_view
 from shootplan.render.views_costing import CostingView, claim_views, costing_view
 from shootplan.render.views_day import ahead_rows, explained, order_rows, peak_rows, proof_text, wrap_text
+from shootplan.render.views_days import dates_text
 from shootplan.render.views_description import description_view
 from shootplan.render.views_film import FilmView, film_view
 from shootplan.render.views_index import index_view
@@ -218,7 +219,7 @@ def _common(basis: Basis, renderer: Renderer) -> dict[str, Any]:
         "language": "en",
         "script_hash": "",
         "episode_title": basis.episode.title,
-        "date": basis.episode.shoot_date.isoformat(),
+        "date": dates_text(basis.episode),
         "call": basis.clock(0),
         "wrap": wrap_text(basis),
         "local_rules": LOCAL_RULES,
@@ -257,7 +258,7 @@ def _day(basis: Basis) -> dict[str, Any]:
         "ahead": ahead_rows(basis),
         "proof": proof_text(basis.publication.plan),
         "explained": explained(basis),
-        "swaps": swap_view(basis.publication.swaps, basis.printer, basis.episode.call_time),
+        "swaps": swap_view(basis.publication.swaps, basis.printer, basis.episode.clock),
         "cautions": tuple(note for note in all_notes(basis) if note.is_caution),
     }
 

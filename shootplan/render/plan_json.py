@@ -13,10 +13,12 @@ from shootplan.model.costing import LineCost, RecipeCost
 from shootplan.model.json_text import laid_out
 from shootplan.model.planning import PlanInput
 from shootplan.model.publication import Publication
+from shootplan.model.recipe import Step
 from shootplan.model.resolved import ResolvedEpisode, ResolvedRecipe
 from shootplan.render.day_words import chain_lines, labels_of
 from shootplan.render.encode import encode
 from shootplan.render.swaps_text import swaps_json
+from shootplan.render.views_days import date_of
 
 __all__ = ["SCHEMA_VERSION", "costs_json", "day_json", "figures_json", "plan_json", "times_json"]
 
@@ -99,23 +101,47 @@ def day_json(resolved: ResolvedEpisode, result: Any, rows: Any, peaks: Any, *, e
     """
     schedule = result.schedule
     record = {} if explained is None else _explained(resolved, *explained)
-    return record | {
-        "schema_version": SCHEMA_VERSION,
-        "call": resolved.episode.call_time.isoformat(),
-        "status": result.status.value,
-        "bound_s": result.bound_s,
-        "engine": result.engine,
-        "wrap_s": schedule.makespan_s if schedule is not None else None,
-        "short_wrap_s": result.short_schedule.makespan_s if result.short_schedule is not None else None,
-        "assignments": encode(schedule.assignments) if schedule is not None else [],
-        "rows": encode(rows),
-        "peaks": encode(peaks),
+    return (
+        record
+        | _days(resolved)
+        | {
+            "schema_version": SCHEMA_VERSION,
+            "call": resolved.episode.call_time.isoformat(),
+            "status": result.status.value,
+            "bound_s": result.bound_s,
+            "engine": result.engine,
+            "wrap_s": schedule.makespan_s if schedule is not None else None,
+            "short_wrap_s": result.short_schedule.makespan_s if result.short_schedule is not None else None,
+            "assignments": encode(schedule.assignments) if schedule is not None else [],
+            "rows": _rows(resolved, rows),
+            "peaks": encode(peaks),
+        }
+    )
+
+
+def _rows(resolved: ResolvedEpisode, rows: Any) -> Any:
+    """Return the rows, over several days each with its date."""
+    found = encode(rows)
+    for entry, row in zip(found, rows, strict=True) if resolved.episode.days else ():
+        entry["date"] = date_of(resolved.episode, row.clock_s).isoformat()
+    return found
+
+
+def _days(resolved: ResolvedEpisode) -> dict[str, Any]:
+    episode = resolved.episode
+    if not episode.days:
+        return {}
+    return {
+        "days": [
+            {"date": day.on.isoformat(), "opens_s": opens_s, "closes_s": closes_s, "is_evening": day.is_evening}
+            for day, (opens_s, closes_s) in zip(episode.days, episode.staffed_s, strict=True)
+        ]
     }
 
 
 def _explained(resolved: ResolvedEpisode, plan_input: PlanInput, chain: Any, gaps: Any) -> dict[str, Any]:
     labels = labels_of(plan_input)
-    words = chain_lines(chain, labels, resolved.episode.call_time)
+    words = chain_lines(chain, labels, resolved.episode.clock)
     return {
         "chain": [encode(link) | {"words": line} for link, line in zip(chain, words, strict=True)],
         "gaps": encode(gaps),
@@ -142,9 +168,17 @@ def _recipe(item: ResolvedRecipe) -> dict[str, Any]:
         ],
         "products": encode(item.products),
         "uses": encode(item.uses),
-        "steps": encode(item.recipe.steps),
+        "steps": [_step(step) for step in item.recipe.steps],
         "flags": list(item.flags),
     }
+
+
+def _step(step: Step) -> Any:
+    """Return a step; whether it may stand overnight is there only where its author says so."""
+    record = encode(step)
+    if step.may_stand_overnight is None:
+        del record["may_stand_overnight"]
+    return record
 
 
 def _recipe_cost(resolved: ResolvedEpisode, cost: RecipeCost) -> dict[str, Any]:

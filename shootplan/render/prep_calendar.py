@@ -109,7 +109,9 @@ def _entry(basis: Basis, event: _Event) -> icalendar.Event:
 
 def _local(basis: Basis, seconds: int) -> datetime:
     """Return a floating local time, RFC 5545 section 3.3.5 form 1."""
-    return datetime.combine(basis.episode.shoot_date, basis.episode.call_time) + timedelta(seconds=seconds)
+    clock = basis.episode.clock
+    call = clock if isinstance(clock, datetime) else datetime.combine(basis.episode.shoot_date, clock)
+    return call + timedelta(seconds=seconds)
 
 
 def _printable(words: str) -> str:

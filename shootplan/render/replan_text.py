@@ -7,9 +7,9 @@ A ``Replan`` comes in; text or plain values for JSON go out.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import time
 from typing import Any
 
+from shootplan.model.clock import Clock
 from shootplan.model.day import DayRow
 from shootplan.model.planning import SolveStatus
 from shootplan.model.replanning import BrokenLimit, Move, Replan, RunState, StepMinutes
@@ -33,7 +33,7 @@ def wrap_words(answer: Replan) -> str:
 
 def replan_view(resolved: ResolvedEpisode, answer: Replan, *, colour: bool = False) -> str:
     """Return the new wrap, what comes next, what runs, which limits run out, what breaks and what moved."""
-    call = resolved.episode.call_time
+    call = resolved.episode.clock
     head = f"{clock_text(call, answer.now_s)}: wrap {clock_text(call, answer.wrap_s)}, {wrap_words(answer)}"
     lines = [bold(head, colour=colour) + _proof(answer)]
     lines += [f"CANNOT BE KEPT: {_broken(item)}" for item in answer.broken]
@@ -56,7 +56,7 @@ def _proof(answer: Replan) -> str:
 def _next(resolved: ResolvedEpisode, answer: Replan, *, colour: bool) -> list[str]:
     if not answer.next_rows:
         return ["nothing is left to begin"]
-    call = resolved.episode.call_time
+    call = resolved.episode.clock
     rows = [
         (
             clock_text(call, row.clock_s),
@@ -84,7 +84,7 @@ def _broken(item: BrokenLimit) -> str:
     return f"{item.rule}: {minutes_text(item.late_s)} over"
 
 
-def _limits(answer: Replan, call: time) -> list[str]:
+def _limits(answer: Replan, call: Clock) -> list[str]:
     found = []
     for limit in answer.limits:
         spare = f"{minutes_text(limit.to_spare_s)} to spare" if limit.to_spare_s >= 0 else "too late"
@@ -94,7 +94,7 @@ def _limits(answer: Replan, call: time) -> list[str]:
     return found
 
 
-def _moves(moves: Sequence[Move], call: time) -> list[str]:
+def _moves(moves: Sequence[Move], call: Clock) -> list[str]:
     """Return what moved: what changed its place in the order singly, what only shifted with the rest together."""
     if not moves:
         return ["nothing moved"]
@@ -110,7 +110,7 @@ def _moves(moves: Sequence[Move], call: time) -> list[str]:
     return found
 
 
-def _move(move: Move, call: time) -> str:
+def _move(move: Move, call: Clock) -> str:
     reason = f", {move.because.removeprefix(move.label).strip()}" if move.because else ""
     before = ""
     if move.overtakes:
@@ -121,7 +121,7 @@ def _move(move: Move, call: time) -> str:
     return f"moved: {move.label} {times} ({_change(move.new_s - move.old_s)}{reason}{before})"
 
 
-def _together(group: Sequence[Move], call: time) -> str:
+def _together(group: Sequence[Move], call: Clock) -> str:
     """Return one line for steps that all shift by the same minutes, with the reason of the first that has one."""
     first, last = group[0], group[-1]
     reasons = (f"; {move.label} {move.because.removeprefix(move.label).strip()}" for move in group if move.because)

@@ -6,10 +6,10 @@ A ``RiskReport`` comes in, text for the terminal and a record for machines go ou
 
 from __future__ import annotations
 
-from datetime import time
 from fractions import Fraction
 from typing import Any
 
+from shootplan.model.clock import Clock
 from shootplan.model.risk import LimitRisk, RiskReport, Spread
 from shootplan.model.show import clock_text, decimal_text, known_text, minutes_text
 from shootplan.render.encode import encode
@@ -28,7 +28,7 @@ _HOW = (
 )
 
 
-def risk_view(report: RiskReport, call: time, *, colour: bool = False) -> str:
+def risk_view(report: RiskReport, call: Clock, *, colour: bool = False) -> str:
     """Return the report for the terminal."""
     spread = _SPREADS[report.spread]
     lines = [
@@ -57,7 +57,7 @@ def percent(count: int, runs: int) -> str:
     return f"{decimal_text(share, 0)} %" if share <= Fraction(199, 2) else "over 99 %"
 
 
-def _wraps(report: RiskReport, call: time) -> list[tuple[str, str, str]]:
+def _wraps(report: RiskReport, call: Clock) -> list[tuple[str, str, str]]:
     rows: list[tuple[str, int | None]] = [
         ("everything short, foreseen", report.short_s),
         ("1 day of 10 is over by", report.p10_s),
@@ -71,7 +71,7 @@ def _wraps(report: RiskReport, call: time) -> list[tuple[str, str, str]]:
     ]
 
 
-def _clock(call: time, seconds: int) -> str:
+def _clock(call: Clock, seconds: int) -> str:
     """Return the time of day, up to the next minute."""
     return clock_text(call, -(-seconds // 60) * 60)
 

@@ -6,11 +6,10 @@ A ``SwapReport`` comes in, text for the terminal, rows for documents and a recor
 
 from __future__ import annotations
 
-from datetime import time
 from fractions import Fraction
 from typing import Any
 
-from shootplan.model.clock import MINUTE
+from shootplan.model.clock import MINUTE, Clock
 from shootplan.model.money import Cost
 from shootplan.model.show import clock_text, join_words, known_text, minutes_text
 from shootplan.model.swaps import Keeping, SwapKey, SwapPlan, SwapReport, SwapStep
@@ -65,7 +64,7 @@ class SwapView:
     rules: tuple[str, ...]
 
 
-def swap_view(report: SwapReport | None, printer: MoneyPrinter, call: time) -> SwapView | None:
+def swap_view(report: SwapReport | None, printer: MoneyPrinter, call: Clock) -> SwapView | None:
     """Return the chosen swap-outs in words, ``None`` where there are none."""
     if report is None or not report.plans:
         return None
@@ -89,7 +88,7 @@ def keeps_text(step: SwapStep) -> str:
     return f"how long it keeps is not said{said}; {age} if made the evening before"
 
 
-def swaps_view(report: SwapReport, call: time, printer: MoneyPrinter, *, colour: bool = False) -> str:
+def swaps_view(report: SwapReport, call: Clock, printer: MoneyPrinter, *, colour: bool = False) -> str:
     """Return the report for the terminal."""
     wrap = f"without swap-outs: wrap {clock_text(call, report.wrap_s)}, {minutes_text(report.wrap_s)} after call"
     lines = [wrap + ("" if report.is_proven else " (a shorter plan may exist)")]
@@ -152,7 +151,7 @@ def _a_minute(plan: SwapPlan) -> Cost | None:
     return plan.cost.times(Fraction(MINUTE, plan.saved_s)) if plan.saved_s > 0 else None
 
 
-def _row(report: SwapReport, plan: SwapPlan, call: time, printer: MoneyPrinter) -> tuple[str, ...]:
+def _row(report: SwapReport, plan: SwapPlan, call: Clock, printer: MoneyPrinter) -> tuple[str, ...]:
     a_minute = _a_minute(plan)
     is_priced = not any(report.step(key).unpriced for key in plan.keys)
     return (

@@ -22,6 +22,7 @@ from shootplan.render.money import MoneyPrinter
 from shootplan.render.plan_json import costs_json, day_json, times_json
 from shootplan.render.table_text import bold, table
 from shootplan.render.views_day import proof_text, row_numbers
+from shootplan.render.views_days import day_name
 from shootplan.render.views_shopping import shopping_json, shopping_view
 from shootplan.render.views_times import ahead_text, episode_times, exact_times
 
@@ -77,7 +78,7 @@ def day_view(
 
     Slack is how much later a step may begin with the plan's order kept and the wrap unmoved.
     """
-    call = resolved.episode.call_time
+    call = resolved.episode.clock
     numbers = row_numbers(tuple(rows))
     wrap = clock_text(call, result.schedule.makespan_s) if result.schedule is not None else "unknown"
     head = ("no", "clock", "to", "slack", "recipe: step", "who", "with", "meanwhile")
@@ -97,7 +98,9 @@ def day_view(
                 or "-",
             )
         )
-    lines = [f"call {clock_text(call, 0)}, wrap {wrap} ({proof_text(result)})", table(head, body, colour=colour)]
+    lines = [f"call {clock_text(call, 0)}, wrap {wrap} ({proof_text(result)})"]
+    lines += [f"on {day_name(day)}" for day in resolved.episode.days]
+    lines.append(table(head, body, colour=colour))
     lines += _limits(resolved, rows)
     lines += _peaks(resolved, peaks)
     return "\n".join(lines)
@@ -105,7 +108,7 @@ def day_view(
 
 def chain_view(resolved: ResolvedEpisode, plan_input: PlanInput, chain: Sequence[ChainLink]) -> str:
     """Return what decides wrap: every link with its time and what it waited for, people and gear included (T10)."""
-    lines = chain_lines(chain, labels_of(plan_input), resolved.episode.call_time)
+    lines = chain_lines(chain, labels_of(plan_input), resolved.episode.clock)
     return "\n".join(["what decides wrap, link by link:", *(f"  {line}" for line in lines)])
 
 
@@ -117,7 +120,7 @@ def explained_view(
     gaps: Sequence[IdleGap],
 ) -> str:
     """Return the day as bars, idle hands with what would fit, and look-ins by person."""
-    call = resolved.episode.call_time
+    call = resolved.episode.clock
     lines = [day_bars(plan_input, schedule, rows, call)]
     lines += gap_lines(gaps, call, schedule.makespan_s)
     lines += [f"{name} looks in: {', '.join(moments)}" for name, moments in look_in_lines(rows, call)]
@@ -130,7 +133,7 @@ def build_view(publication: Publication, *, folder: str, kept_aside: Iterable[st
     refused = [verdict.claim.text for verdict in costs.verdicts if not verdict.is_allowed]
     active, _, elapsed = episode_times(publication.times)
     schedule = publication.plan.schedule
-    call = resolved.episode.call_time
+    call = resolved.episode.clock
     wrap = clock_text(call, schedule.makespan_s) if schedule is not None else "unknown"
     lines = [
         bold(resolved.episode.title, colour=colour),
@@ -146,7 +149,7 @@ def build_view(publication: Publication, *, folder: str, kept_aside: Iterable[st
 
 
 def _limits(resolved: ResolvedEpisode, rows: Sequence[DayRow]) -> list[str]:
-    call = resolved.episode.call_time
+    call = resolved.episode.clock
     limits = dict.fromkeys(limit for row in rows for limit in row.limits)
     return [
         f"limit {clock_text(call, item.latest_s)}: {item.rule} ({minutes_text(item.to_spare_s)} to spare)"
@@ -155,7 +158,7 @@ def _limits(resolved: ResolvedEpisode, rows: Sequence[DayRow]) -> list[str]:
 
 
 def _peaks(resolved: ResolvedEpisode, peaks: Sequence[EquipmentPeak]) -> list[str]:
-    call = resolved.episode.call_time
+    call = resolved.episode.clock
     return [
         f"at once: {peak.peak} of {peak.capacity} {peak.label}, first at {clock_text(call, peak.at_s)}"
         for peak in peaks

@@ -29,6 +29,8 @@ _MIN_WIDTH, _PER_MINUTE, _MAX_WIDTH = 900, 10, 2400
 _FOLDED_INNER, _FOLDED_SIDE, _FOLDED_LABEL = 308, 18, 18
 _FOLDED_S, _MOST_FOLDS = 30 * 60, 16
 _ALONE = (ActivityKind.LEAVE, ActivityKind.HEAT)
+#: How long a closed time is drawn, and how much room the label of a day's beginning takes.
+_CLOSED_S, _TICK_ROOM = 30 * 60, 84
 _TICKS_S = (300, 600, 900, 1800, 3600, 7200, 14400)
 
 
@@ -48,7 +50,9 @@ def fold_day(basis: Basis) -> tuple[Chart, ...]:
     length_s = max(schedule.makespan_s, 60)
     return tuple(
         Drawing(basis, length_s, from_s=from_s, until_s=until_s).folded(number)
-        for number, (from_s, until_s) in enumerate(stretches(length_s), start=1)
+        for number, (from_s, until_s) in enumerate(
+            _open_stretches(basis.publication.plan_input.closed, length_s), start=1
+        )
     )
 
 
@@ -57,6 +61,17 @@ def stretches(length_s: int) -> tuple[tuple[int, int], ...]:
     halves = max(1, -(-length_s // (_FOLDED_S * _MOST_FOLDS)))
     step_s = _FOLDED_S * halves
     return tuple((start_s, start_s + step_s) for start_s in range(0, length_s, step_s))
+
+
+def _open_stretches(closed: tuple[tuple[int, int], ...], length_s: int) -> tuple[tuple[int, int], ...]:
+    """Return the stretches of each day apart, so that no closed time takes room on a page."""
+    opens, found = 0, list[tuple[int, int]]()
+    for since_s, till_s in (*closed, (length_s, length_s)):
+        closes = min(since_s, length_s)
+        if closes > opens:
+            found += [(opens + first, opens + last) for first, last in stretches(closes - opens)]
+        opens = till_s
+    return tuple(found)
 
 
 class Drawing:
@@ -77,7 +92,7 @@ class Drawing:
         self.length_s = length_s
         self.from_s, self.until_s = from_s, until_s if until_s is not None else length_s
         self.left = _MIN_LEFT
-        wanted = length_s // 60 * _PER_MINUTE
+        wanted = self._shown(length_s) // 60 * _PER_MINUTE
         self.inner = min(max(wanted, _MIN_WIDTH), _MAX_WIDTH)
 
     def chart(self) -> Chart:
@@ -162,6 +177,15 @@ class Drawing:
                 for start_s, end_s in worker.away:
                     if start_s < self.length_s:
                         yield Piece(max(start_s, 0), min(end_s, self.length_s), "away", "break", f"{name}: break")
+                for start_s, end_s in self.plan_input.closed:
+                    if start_s < self.length_s:
+                        yield Piece(
+                            start_s,
+                            min(end_s, self.length_s),
+                            "away",
+                            "",
+                            f"nobody is there, {self._clocks(start_s, end_s)}",
+                        )
         for activity in self.plan_input.activities:
             if self.placed[activity.id].worker == name:
                 yield from self._pieces(activity)
@@ -259,7 +283,8 @@ class Drawing:
                 yield self._bar(piece)
 
     def _bar(self, piece: Piece) -> Bar:
-        x, width = self._x(piece.start_s), round((piece.end_s - piece.start_s) * self.inner / self._span_s, 1)
+        shown_s = self._shown(piece.end_s) - self._shown(piece.start_s)
+        x, width = self._x(piece.start_s), round(shown_s * self.inner / self._span_s, 1)
         return Bar(
             x=x,
             width=max(width, 2.0),
@@ -288,20 +313,33 @@ class Drawing:
                 yield Mark(x=self._x(moment), label="", title=f"{piece.label}: by {self.basis.clock(moment)}")
 
     def _ticks(self) -> Iterator[Mark]:
-        call = self.basis.episode.call_time
+        call, opens = self.basis.episode.call_time, [till_s for _, till_s in self.plan_input.closed]
+        for till_s in opens:
+            if self.from_s < till_s <= self.until_s:
+                yield Mark(x=self._x(till_s), label=self.basis.clock(till_s))
         first_s = call.hour * 3600 + call.minute * 60 + call.second
         step_s = next((step for step in _TICKS_S if self._span_s / step * 64 <= self.inner), _TICKS_S[-1])
         moment = self.from_s + -(first_s + self.from_s) % step_s
         while moment <= self.until_s:
-            yield Mark(x=self._x(moment), label=clock_text(call, moment)[:5])
+            is_shown = not any(since_s <= moment < till_s for since_s, till_s in self.plan_input.closed)
+            if is_shown and all(abs(self._x(moment) - self._x(till_s)) >= _TICK_ROOM for till_s in opens):
+                yield Mark(x=self._x(moment), label=clock_text(call, moment)[:5])
             moment += step_s
 
     def _x(self, seconds: int) -> float:
-        return round(self.left + (seconds - self.from_s) * self.inner / self._span_s, 1)
+        return round(self.left + (self._shown(seconds) - self._shown(self.from_s)) * self.inner / self._span_s, 1)
 
     @property
     def _span_s(self) -> int:
-        return self.until_s - self.from_s
+        return self._shown(self.until_s) - self._shown(self.from_s)
+
+    def _shown(self, seconds: int) -> int:
+        """Return the seconds up to a moment as they are drawn: a closed time takes the room of a short one."""
+        passed = 0
+        for since_s, till_s in self.plan_input.closed:
+            inside_s = min(max(seconds - since_s, 0), till_s - since_s)
+            passed += inside_s - inside_s * min(_CLOSED_S, till_s - since_s) // (till_s - since_s)
+        return seconds - passed
 
     def _clocks(self, start_s: int, end_s: int) -> str:
         return f"{self.basis.clock(start_s)} to {self.basis.clock(end_s)} ({minutes_text(end_s - start_s)})"

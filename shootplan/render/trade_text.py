@@ -7,9 +7,9 @@ Trade plans come in, text for the terminal and a record for machines go out.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import time
 from typing import Any
 
+from shootplan.model.clock import Clock
 from shootplan.model.planning import SolveStatus
 from shootplan.model.show import clock_text, minutes_text
 from shootplan.model.trade import TradePlan, Wish
@@ -24,7 +24,7 @@ def letter(number: int) -> str:
     return chr(ord("A") + number)
 
 
-def trade_view(plans: Sequence[TradePlan], call: time, *, colour: bool = False) -> str:
+def trade_view(plans: Sequence[TradePlan], call: Clock, *, colour: bool = False) -> str:
     """Return the table for the terminal."""
     head = ("plan", "asked for", "wrap", "changes of dish", "dishes at once", "longest wait", "waits in all", "")
     rows = [_row(letter(number), plan, call) for number, plan in enumerate(plans)]
@@ -56,7 +56,7 @@ def trade_json(plans: Sequence[TradePlan]) -> dict[str, Any]:
     }
 
 
-def _row(name: str, plan: TradePlan, call: time) -> tuple[str, ...]:
+def _row(name: str, plan: TradePlan, call: Clock) -> tuple[str, ...]:
     is_proven = plan.result.status is SolveStatus.OPTIMAL
     return (
         name,

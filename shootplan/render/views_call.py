@@ -7,12 +7,15 @@ never printed.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from shootplan.model.day import DayRow, RowKind
 from shootplan.model.episode import Person
 from shootplan.model.show import join_words, minutes_text
 from shootplan.records import dataclass
 from shootplan.render.basis import Basis, step_name
 from shootplan.render.views_day import PeakRow, peak_rows, proof_text, wrap_text
+from shootplan.render.views_days import days_lines
 from shootplan.render.views_film import film_view
 
 __all__ = ["CallView", "call_view"]
@@ -74,7 +77,7 @@ def call_view(basis: Basis) -> CallView:
     people = basis.episode.kitchen.people
     return CallView(
         facts=_facts(basis),
-        people=tuple(_person(basis, person, rows) for person in people),
+        people=tuple(row for person in people for row in _person_rows(basis, person, rows)),
         on_heat=tuple(_span(basis, span) for span in (prep.on_heat if prep is not None else ())),
         oven=_oven(basis, rows),
         safety=SAFETY,
@@ -87,7 +90,25 @@ def call_view(basis: Basis) -> CallView:
     )
 
 
+def _days_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
+    """Return what each day holds and when its meal is begun, then the end of the cooking."""
+    kitchen, meals = basis.episode.kitchen, []
+    for opens_s, closes_s in basis.episode.staffed_s:
+        if closes_s - opens_s > kitchen.meal_within_s:
+            meals.append(f"begun by {basis.clock(opens_s + kitchen.meal_within_s)}")
+    words = f"{wrap_text(basis)} ({proof_text(basis.publication.plan)}); cameras, re-rigs and the meals come on top"
+    found = [
+        *days_lines(basis),
+        ("First shot", _first_shot(basis)),
+        ("Meals", f"{minutes_text(kitchen.meal_s)}, {join_words(meals)}" if meals else ""),
+        ("Cooking planned to end", words),
+    ]
+    return tuple((what, text) for what, text in found if text)
+
+
 def _facts(basis: Basis) -> tuple[tuple[str, str], ...]:
+    if basis.episode.days:
+        return _days_facts(basis)
     episode, kitchen = basis.episode, basis.episode.kitchen
     latest = episode.latest_wrap or kitchen.latest_wrap
     wrap = wrap_text(basis)
@@ -123,6 +144,20 @@ def _first_shot(basis: Basis) -> str:
             where = f", {step.shot.set_up}" if step.shot.set_up else ""
             return f"{basis.clock(row.clock_s)}{where}: {step_name(row.label)}"
     return ""
+
+
+def _person_rows(basis: Basis, person: Person, rows: tuple[DayRow, ...]) -> list[PersonRow]:
+    """Return a row for somebody, over several days one for each day on which they have work."""
+    if not basis.episode.days:
+        return [_person(basis, person, rows)]
+    found = []
+    for day, (opens_s, closes_s) in zip(basis.episode.days, basis.episode.staffed_s, strict=True):
+        own = tuple(row for row in rows if opens_s <= row.clock_s < closes_s)
+        if any(row.who == person.name for row in own):
+            call = max(day.opens, person.start or day.opens)
+            called = basis.clock(opens_s + (call.hour - day.opens.hour) * 3600 + (call.minute - day.opens.minute) * 60)
+            found.append(replace(_person(basis, person, own), call=called))
+    return found or [replace(_person(basis, person, ()), call="as told on the day")]
 
 
 def _person(basis: Basis, person: Person, rows: tuple[DayRow, ...]) -> PersonRow:

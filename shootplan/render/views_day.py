@@ -12,6 +12,7 @@ from shootplan.model.show import minutes_text
 from shootplan.records import dataclass
 from shootplan.render.basis import Basis, step_name
 from shootplan.render.day_words import chain_lines, gap_lines, labels_of, look_in_lines, slack_text
+from shootplan.render.views_days import first_rows
 
 __all__ = [
     "Explained",
@@ -39,7 +40,7 @@ class OrderRow:
 
     ``number`` is empty for look-ins. ``work`` says what kind of time it is and for how long, in words.
     ``limits`` are (sentence, is tight). ``slack`` is how much later it may begin with wrap unmoved, "none" where it
-    may not.
+    may not. ``day`` names the day at its first row, where the plan is over several days.
     """
 
     number: str
@@ -59,6 +60,7 @@ class OrderRow:
     shot: str
     caution: str
     slack: str = ""
+    day: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,7 +93,8 @@ def order_rows(basis: Basis) -> tuple[OrderRow, ...]:
     """Return the day by the clock."""
     rows = basis.publication.day
     numbers = row_numbers(rows)
-    return tuple(_order_row(basis, row, numbers) for row in rows)
+    days = first_rows(basis.episode, tuple(row.clock_s for row in rows))
+    return tuple(_order_row(basis, row, numbers, days.get(number, "")) for number, row in enumerate(rows))
 
 
 def peak_rows(basis: Basis) -> tuple[PeakRow, ...]:
@@ -101,7 +104,7 @@ def peak_rows(basis: Basis) -> tuple[PeakRow, ...]:
 
 def explained(basis: Basis) -> Explained:
     """Return what explains the day: what decides wrap, idle hands, look-ins by person."""
-    publication, call = basis.publication, basis.episode.call_time
+    publication, call = basis.publication, basis.episode.clock
     schedule = publication.plan.schedule
     return Explained(
         chain=chain_lines(publication.chain, labels_of(publication.plan_input), call),
@@ -126,7 +129,9 @@ def proof_text(result: SolveResult) -> str:
 
 
 def ahead_rows(basis: Basis) -> tuple[tuple[str, str], ...]:
-    """Return (dish, work) for everything done before the day."""
+    """Return (dish, work) for everything done before the day; over several days it stands among the rows."""
+    if basis.episode.days:
+        return ()
     from shootplan.render.views_times import ahead_text
 
     return tuple(
@@ -136,7 +141,7 @@ def ahead_rows(basis: Basis) -> tuple[tuple[str, str], ...]:
     )
 
 
-def _order_row(basis: Basis, row: DayRow, numbers: dict[str, int]) -> OrderRow:
+def _order_row(basis: Basis, row: DayRow, numbers: dict[str, int], day: str) -> OrderRow:
     is_look_in = row.kind is RowKind.LOOK_IN
     is_swapped = row.end_s == row.clock_s and (row.recipe, row.step) in _swapped(basis)
     step = basis.step(row.recipe, row.step)
@@ -159,6 +164,7 @@ def _order_row(basis: Basis, row: DayRow, numbers: dict[str, int]) -> OrderRow:
         shot=", ".join(text for text in (shot.set_up, shot.framing) if text) if shot is not None else "",
         caution=step.caution if step is not None and not is_look_in and not is_swapped else "",
         slack="" if is_look_in else slack_text(row.slack_s),
+        day=day,
     )
 
 

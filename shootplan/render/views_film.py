@@ -114,7 +114,7 @@ class _Viewer:
         )
 
     def _clock(self, seconds: int) -> str:
-        return clock_text(self._resolved.episode.call_time, seconds)
+        return clock_text(self._resolved.episode.clock, seconds)
 
     def _numbered(self) -> Iterator[tuple[int, FilmRow]]:
         entries = sorted([*self._steps(), *self._moves(), *self._meal()], key=lambda entry: entry[:3])

@@ -13,6 +13,7 @@ from shootplan.records import dataclass
 from shootplan.render.basis import Basis
 from shootplan.render.views_costing import ClaimView, claim_views, price_with_options, serving_noun
 from shootplan.render.views_day import ahead_rows, proof_text, wrap_text
+from shootplan.render.views_days import dates_text
 from shootplan.render.views_notes import NoteView, all_notes
 from shootplan.render.views_times import episode_times, exact_times
 
@@ -120,7 +121,7 @@ def index_view(basis: Basis, paths: Iterable[str]) -> IndexView:
     return IndexView(
         title=basis.episode.title,
         headnote=publication.filled.headnote.printed or basis.episode.headnote,
-        date=basis.episode.shoot_date.isoformat(),
+        date=dates_text(basis.episode),
         figures=tuple(_figures(basis)),
         dishes=dishes,
         has_small=any(dish.small for dish in dishes),

@@ -13,6 +13,7 @@ from shootplan.model.show import amount_text, minutes_text, range_text
 from shootplan.records import dataclass
 from shootplan.render.basis import Basis, step_name
 from shootplan.render.views_amounts import IngredientRow, measures
+from shootplan.render.views_days import date_of
 
 __all__ = ["AheadRow", "PrepView", "Tray", "ahead_row", "best_slot", "prep_view"]
 
@@ -104,7 +105,7 @@ def best_slot(basis: Basis, job: AheadJob) -> tuple[int, int] | None:
     if not job.slots:
         return None
     first, last = job.slots[0]
-    if kitchen.evening_from is not None and first < 0:
+    if kitchen.evening_from is not None and first < 0 and not basis.episode.days:
         evening = (kitchen.evening_from.hour - call.hour) * 3600 + (kitchen.evening_from.minute - call.minute) * 60
         if first <= evening - _DAY_S <= last:
             return evening - _DAY_S, last
@@ -114,7 +115,8 @@ def best_slot(basis: Basis, job: AheadJob) -> tuple[int, int] | None:
 def ahead_row(basis: Basis, job: AheadJob) -> AheadRow:
     """Return one job in words."""
     slot, best = (job.slots[0] if job.slots else None), best_slot(basis, job)
-    more = f", or {_slot(basis, job.slots[1])} on the day" if len(job.slots) > 1 else ""
+    on_the_day = "" if basis.episode.days else " on the day"
+    more = f", or {_slot(basis, job.slots[1])}{on_the_day}" if len(job.slots) > 1 else ""
     return AheadRow(
         window=f"{_slot(basis, slot)}{more}" if slot is not None else "",
         evening=_slot(basis, best) if best is not None and best != slot else "",
@@ -213,7 +215,7 @@ def _labels(basis: Basis, prep: Prep) -> tuple[tuple[str, str, str, str], ...]:
     found = []
     for job in prep.ahead:
         if not job.refused:
-            by = f"{basis.clock(job.used_at_s)} on {basis.episode.shoot_date.isoformat()}"
+            by = f"{basis.clock(job.used_at_s)} on {date_of(basis.episode, job.used_at_s).isoformat()}"
             found.append((job.what, basis.title(job.recipe), "____:____", by))
     for bowl in prep.bowls:
         if bowl.is_held_back:

@@ -1,0 +1,76 @@
+"""
+The closed times of a plan over several days, as edges of its temporal network.
+
+A plan comes in, edges go out: what the closed times and the rules of days ask of any plan, and what keeps a schedule's
+days while it still moves.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from shootplan.model.planning import PlanInput, Schedule, Worker
+from shootplan.plan.graph import ORIGIN, Edge, EdgeKind, Event, Network, ends_of, starts_of
+
+__all__ = ["add_closed_times", "away_or_closed", "day_edges", "day_of"]
+
+_OPENS = "waits until the kitchen opens"
+
+
+def day_of(plan_input: PlanInput, moment_s: int) -> int:
+    """Return the day of a moment, counted from 0; a closed time belongs to the day before it."""
+    return sum(till_s <= moment_s for _, till_s in plan_input.closed)
+
+
+def away_or_closed(plan_input: PlanInput, worker: Worker) -> tuple[tuple[int, int], ...]:
+    """Return when a person does nothing, in order."""
+    return tuple(sorted((*worker.away, *plan_input.closed)))
+
+
+def add_closed_times(plan_input: PlanInput, network: Network) -> None:
+    """
+    Add what the closed times ask of any plan: what cannot be done before one, as early as it may be, comes after it.
+
+    Raises
+    ------
+    PositiveCycle
+        If the network's rules, or these with them, contradict one another.
+    """
+    while plan_input.closed:
+        earliest, _ = network.earliest()
+        later = dict(_later(plan_input, earliest))
+        if not later:
+            return
+        for name, opens_s in later.items():
+            network.add(Edge(ORIGIN, starts_of(name), opens_s, EdgeKind.CALENDAR, _OPENS))
+
+
+def _later(plan_input: PlanInput, earliest: dict[Event, int]) -> Iterator[tuple[str, int]]:
+    """Yield what begins later than its earliest start for the sake of a closed time, and when."""
+    for item in plan_input.activities:
+        start_s, end_s = earliest[starts_of(item.id)], earliest[ends_of(item.id)]
+        for since_s, till_s in plan_input.closed:
+            is_across = since_s < start_s if item.may_run_closed else since_s < end_s
+            if start_s < till_s and is_across:
+                yield item.id, till_s
+                break
+    for rule in plan_input.day_rules:
+        one_s, other_s = earliest[starts_of(rule.one)], earliest[starts_of(rule.other)]
+        day = day_of(plan_input, one_s) + (1 if rule.is_apart else 0)
+        if 0 < day <= len(plan_input.closed) and other_s < plan_input.closed[day - 1][1]:
+            yield rule.other, plan_input.closed[day - 1][1]
+        other_day = day_of(plan_input, other_s)
+        if not rule.is_apart and other_day > day_of(plan_input, one_s):
+            yield rule.one, plan_input.closed[other_day - 1][1]
+
+
+def day_edges(plan_input: PlanInput, schedule: Schedule) -> Iterator[Edge]:
+    """Yield the edges that keep everything on its day while a schedule's times move."""
+    free = {item.id for item in plan_input.activities if item.may_run_closed}
+    for item in schedule.assignments:
+        for since_s, till_s in plan_input.closed:
+            if item.start_s >= till_s:
+                yield Edge(ORIGIN, starts_of(item.activity), till_s, EdgeKind.CALENDAR, _OPENS)
+            else:
+                event = starts_of(item.activity) if item.activity in free else ends_of(item.activity)
+                yield Edge(event, ORIGIN, -since_s, EdgeKind.CALENDAR, "is done before the kitchen closes")
