@@ -114,8 +114,8 @@ def horizon_of(plan_input: PlanInput) -> int:
     """
     Return seconds within which a plan fits if there is one at all.
 
-    After the last release and the last time away or closed, the activities in a row, each with the longest wait that a lag asks
-    for after it and the longest re-rig before it, need no more than the sum of those times.
+    After the last release and the last time away or closed, the activities in a row, each with the longest wait that a
+    lag asks for after it and the longest re-rig before it, need no more than the sum of those times.
     """
     if plan_input.horizon_s is not None:
         return plan_input.horizon_s
