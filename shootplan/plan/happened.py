@@ -25,7 +25,8 @@ _BINDING = (ActivityKind.HANDS, ActivityKind.WATCH)
 @dataclass(slots=True, kw_only=True)
 class Happened:
     """
-    ``facts`` by activity, earliest starts of what is told to be late, and runs whose wait a stand-in replaces.
+    ``facts`` by activity, earliest starts of what is told to be late, runs whose wait a stand-in replaces, and when
+    somebody looked in on a run.
 
     ``notes`` are sentences about what was taken to have happened although nobody logged it.
     """
@@ -33,6 +34,7 @@ class Happened:
     facts: dict[str, Fact] = field(default_factory=dict)
     releases: dict[str, int] = field(default_factory=dict)
     swapped: frozenset[str] = frozenset()
+    looked: dict[str, list[int]] = field(default_factory=dict)
     notes: list[str] = field(default_factory=list)
 
     def state(self, run: Run) -> RunState:
@@ -112,6 +114,8 @@ class _Reader:
                 continue
             if event.kind is LogKind.SWAPPED:
                 swapped.add(event.run)
+            if event.kind is LogKind.LOOKED:
+                self.found.looked.setdefault(event.run, []).append(event.at_s)
             self._note(self.logged[event.run], event)
         self.found.swapped = frozenset(swapped)
         self._before_the_day()

@@ -14,6 +14,7 @@ from shootplan.model.planning import (
     ActivityKind,
     Anchor,
     Lag,
+    LookInTask,
     Occupation,
     PlanInput,
     Worker,
@@ -22,6 +23,7 @@ from shootplan.model.replanning import Fact
 from shootplan.plan.happened import Happened
 from shootplan.plan.rest_film import RestFilm
 from shootplan.plan.rest_ovens import NOW, OvenStates, RestOvens, at_once
+from shootplan.plan.task_lags import minutes
 from shootplan.records import dataclass
 
 __all__ = ["NOW", "Rest", "look_in_id", "on_later_clock", "rest_of"]
@@ -203,10 +205,26 @@ class _Builder:
         look = activity.look_in
         if look is None or not activity.workers:
             return
-        for number, offset in enumerate(look.offsets(fact.end_s - fact.start_s), start=1):
+        offsets = look.offsets(fact.end_s - fact.start_s)
+        for number, offset in enumerate(offsets, start=1):
             wait = fact.start_s + offset - self.now_s
             if wait >= 0:
                 self._look_in(activity, number, wait, look.for_s)
+        self._missed(activity, look, [fact.start_s + offset for offset in offsets])
+
+    def _missed(self, activity: Activity, look: LookInTask, due_s: list[int]) -> None:
+        """Say which look-ins are due and not logged, and look in once as soon as hands allow, unless one is due now."""
+        looked = self.known.looked.get(activity.id.split("#")[0], [])
+        past = [moment for moment in due_s if moment < self.now_s]
+        # Whoever looked in half an interval early or later than that did look in.
+        missed = [moment for moment in past if not any(at >= moment - look.every_s // 2 for at in looked)]
+        if not missed:
+            return
+        label, ago = activity.label or activity.id, minutes(self.now_s - missed[-1])
+        count = "a look-in is" if len(missed) == 1 else f"{len(missed)} look-ins are"
+        self.notes.append(f"{label}: {count} not logged, due {ago} ago; look in as soon as hands are free")
+        if self.now_s not in due_s:
+            self._look_in(activity, len(past), 0, look.for_s)
 
     def _look_in(self, activity: Activity, number: int, wait_s: int, for_s: int) -> None:
         name = look_in_id(activity.id, number)

@@ -78,11 +78,10 @@ def is_kept(plan_input: PlanInput, starts: Starts) -> bool:
         first, last = placed[item.id], placed[item.id] + lengths[item.id]
         if last > END:
             return False
-        minutes = set(range(first, last)) if not item.may_run_closed else {first}
+        # What may run closed may begin at the very moment at which the kitchen closes.
+        minutes = {first} - {since for since, _ in NIGHTS} if item.may_run_closed else set(range(first, last))
         if any(since <= minute < till for since, till in NIGHTS for minute in minutes):
-            # What may run closed may begin at the very moment at which the kitchen closes.
-            if not (item.may_run_closed and first in {since for since, _ in NIGHTS}):
-                return False
+            return False
     for lag in plan_input.lags:
         wait = placed[lag.successor] - placed[lag.predecessor] - lengths[lag.predecessor]
         if wait < 0 or (lag.at_most_s is not None and wait > lag.at_most_s // MINUTE):

@@ -52,6 +52,10 @@ def swapped(run: str, minute: int) -> LogEvent:
     return LogEvent(kind=LogKind.SWAPPED, run=run, at_s=minute * MINUTE)
 
 
+def looked(run: str, minute: int) -> LogEvent:
+    return LogEvent(kind=LogKind.LOOKED, run=run, at_s=minute * MINUTE)
+
+
 def day_of(plan_input: PlanInput) -> Schedule:
     schedule = solve(plan_input).schedule
     assert schedule is not None
@@ -217,6 +221,37 @@ def test_hands_are_off_at_the_long_end_if_nobody_says() -> None:
     answer = asked(soup(), began("soup", 0), minute=10)
     assert minutes_of(answer, "soup#leave") == (4, 34)
     assert [at // MINUTE for at, _, _ in answer.look_ins] == [14, 24]
+
+
+def test_a_missed_look_in_is_said_and_made_up_for_at_once() -> None:
+    """Alone from 4 to 34, looked in on at 14 and 24; now 20, nothing logged: that of 14 at 20, that of 24 stays."""
+    answer = asked(soup(), began("soup", 0), was_left("soup", 4), minute=20)
+    assert [at // MINUTE for at, _, _ in answer.look_ins] == [20, 24]
+    assert answer.notes == ("soup: a look-in is not logged, due 6 min ago; look in as soon as hands are free",)
+
+
+def test_a_missed_look_in_waits_for_hands() -> None:
+    """Kneading since 18 ends at 28: nobody is free before, both look-ins come then, and their lateness is told."""
+    answer = asked(soup(), began("soup", 0), was_left("soup", 4), began("knead", 18), minute=20)
+    assert [at // MINUTE for at, _, _ in answer.look_ins] == [28, 29]
+    assert sum(item.late_s for item in answer.broken) == (8 + 5) * MINUTE
+
+
+def test_a_look_in_that_is_logged_is_not_missed() -> None:
+    """Looked in on at 13, a minute early: only that of 24 is to come. One look-in covers those missed before it."""
+    answer = asked(soup(), began("soup", 0), was_left("soup", 4), looked("soup", 13), minute=20)
+    assert [at // MINUTE for at, _, _ in answer.look_ins] == [24]
+    assert answer.notes == ()
+    answer = asked(soup(), began("soup", 0), was_left("soup", 4), looked("soup", 25), minute=30)
+    assert answer.look_ins == ()
+    assert answer.notes == ()
+
+
+def test_several_missed_look_ins_are_made_up_for_by_one() -> None:
+    """Now 30, those of 14 and 24 are not logged: one look-in at 30, and both are told."""
+    answer = asked(soup(), began("soup", 0), was_left("soup", 4), minute=30)
+    assert [at // MINUTE for at, _, _ in answer.look_ins] == [30]
+    assert answer.notes == ("soup: 2 look-ins are not logged, due 6 min ago; look in as soon as hands are free",)
 
 
 def test_what_is_overdue_needs_a_minute_more() -> None:
