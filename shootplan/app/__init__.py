@@ -255,20 +255,25 @@ def explain(loaded: Loaded, ingredient: str) -> tuple[str, ...]:
     return explain_lines(loaded.resolved, cost(loaded)[0], ingredient)
 
 
-def day_input(loaded: Loaded, *, swapped: Collection[tuple[str, str]] | None = None) -> PlanInput:
+def day_input(loaded: Loaded, *, ready: Collection[tuple[str, str]] | None = None) -> PlanInput:
     """
     Return what the shoot day, or all days of the episode as one plan, asks of the planner.
 
-    Duplicates stand in for the waits ``swapped`` (recipe and step), ``None`` for those that the episode chooses.
+    The duplicates that the episode chooses stand in for their waits; those that do not keep until then are made on the
+    day. With ``ready`` (recipe and step) these stand in instead, wherever they come from.
     """
+    from shootplan.plan.duplicates import duplicates_of_the_day, with_duplicates
     from shootplan.plan.over_days import over_days
     from shootplan.plan.swaps import with_swaps
     from shootplan.plan.tasks import build_plan
 
-    if swapped is None:
-        swapped = [(item.recipe, item.step) for item in loaded.episode.swap_outs]
-    plan_input = build_plan(loaded.resolved, include_ahead=bool(loaded.episode.days))
-    return over_days(with_swaps(plan_input, swapped), loaded.resolved, swapped)
+    resolved, chosen = loaded.resolved, [(item.recipe, item.step) for item in loaded.episode.swap_outs]
+    swapped = chosen if ready is None else ready
+    made = duplicates_of_the_day(resolved, chosen) if ready is None else ()
+    beside = tuple(item.recipe for item in made)
+    plan_input = with_swaps(build_plan(resolved, include_ahead=bool(resolved.episode.days), beside=beside), swapped)
+    plan_input = with_duplicates(plan_input, resolved, swapped, made) if ready is None else plan_input
+    return over_days(plan_input, resolved, swapped)
 
 
 def for_one_day(loaded: Loaded, what: str) -> None:

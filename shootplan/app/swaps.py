@@ -7,7 +7,7 @@ A loaded episode comes in, a ``SwapReport`` goes out; one line per stage, and no
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import replace
+from dataclasses import field, replace
 from datetime import time
 from fractions import Fraction
 from itertools import combinations
@@ -16,7 +16,7 @@ from shootplan.app import Loaded, Solver, cost, day_input
 from shootplan.model.clock import Range
 from shootplan.model.costing import EpisodeCost
 from shootplan.model.money import Cost
-from shootplan.model.planning import PlanInput, SolveResult, SolveStatus
+from shootplan.model.planning import Activity, PlanInput, SolveResult, SolveStatus
 from shootplan.model.recipe import Recipe, Step
 from shootplan.model.swaps import SwapKey, SwapPlan, SwapReport, SwapStep
 from shootplan.problems import InfeasiblePlan
@@ -107,6 +107,7 @@ class _Reporter:
     solver: Solver
     costs: EpisodeCost
     is_wrap_only: bool = False
+    ready_s: dict[SwapKey, int] = field(default_factory=dict)
 
     def report(self, found: tuple[tuple[Recipe, Step], ...], sets: tuple[tuple[SwapKey, ...], ...]) -> SwapReport:
         result = self._solved(self._input(()))
@@ -122,6 +123,7 @@ class _Reporter:
                 found_age = self._age_s(starts.get(key))
                 if age is None or (found_age is not None and found_age > age):
                     steps[key] = replace(steps[key], age_s=found_age)
+        steps = {key: replace(step, ready_s=self.ready_s.get(key)) for key, step in steps.items()}
         useful = [plan for plan in plans if plan.saved_s > 0 and plan.no_better_than is None]
         return SwapReport(
             wrap_s=wrap_s,
@@ -135,7 +137,7 @@ class _Reporter:
     def _input(self, keys: Collection[SwapKey]) -> PlanInput:
         from shootplan.plan.variants import at_long_end
 
-        plan_input = day_input(self.loaded, swapped=keys)
+        plan_input = day_input(self.loaded, ready=None if keys and not self.is_wrap_only else keys)
         return at_long_end(plan_input) if self.is_wrap_only else plan_input
 
     def _solved(self, plan_input: PlanInput) -> SolveResult:
@@ -187,6 +189,11 @@ class _Reporter:
         }
         wrap = result.schedule.makespan_s
         is_proven = result.status is SolveStatus.OPTIMAL
+        self.ready_s |= {
+            key: ends[-1]
+            for key in keys
+            if (ends := [placed[item.id].end_s for item in swapped.activities if _is_duplicate(item, key)])
+        }
         return replace(plan, wrap_s=wrap, saved_s=wrap_s - wrap, is_proven=is_proven), starts
 
     def _age_s(self, start_s: int | None) -> int | None:
@@ -196,6 +203,11 @@ class _Reporter:
         kitchen = self.loaded.episode.kitchen
         made = kitchen.evening_from or kitchen.staffed_until or self.loaded.episode.call_time
         return start_s + _DAY_S + _seconds(self.loaded.episode.call_time) - _seconds(made)
+
+
+def _is_duplicate(item: Activity, key: SwapKey) -> bool:
+    """Whether an activity ends the making of a duplicate on the day."""
+    return item.step == key[1] and item.recipe.startswith(f"{key[0]} duplicate")
 
 
 def _seconds(moment: time) -> int:

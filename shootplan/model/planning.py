@@ -92,7 +92,8 @@ class Activity:
     the names of the people who may do it (exactly one does); empty for work that needs nobody. ``needs`` are (resource,
     count) held while it runs. ``label`` is the user's words for it ("leek bake: Peel potatoes"). ``step`` and
     ``recipe`` are ids of the source. ``film`` is what a recording of it asks; what ``is_noisy`` spoils other sound.
-    What ``may_run_closed`` goes on while nobody is there; everything else lies within one of the staffed times.
+    ``deadline_why`` says in the user's words why it must end by then. What ``may_run_closed`` goes on while nobody is
+    there; everything else lies within one of the staffed times.
     """
 
     id: str
@@ -112,6 +113,7 @@ class Activity:
     may_run_closed: bool = False
     release_s: int = 0
     deadline_s: int | None = None
+    deadline_why: str = ""
     span: Span = field(default_factory=lambda: Span("<made in code>"), compare=False, repr=False)
 
 

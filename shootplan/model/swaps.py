@@ -32,7 +32,7 @@ class SwapStep:
     ``cost`` is what its ingredients come to, exact; ``unpriced`` names items without a price, ``cost`` is then a lower
     bound. ``shares`` are (line id, share of the line, as 1/1) of what it takes. ``keeps_s`` is how long it keeps (from
     the step's ``keeps:``), ``keeps`` the author's words for it; ``age_s`` how old one made the evening before is when
-    it is used.
+    it is used. ``ready_s`` is when one that does not keep until then is made on the day, ``None`` for others.
     """
 
     recipe: str
@@ -46,6 +46,7 @@ class SwapStep:
     keeps_s: int | None = None
     keeps: str = ""
     age_s: int | None = None
+    ready_s: int | None = None
     is_marked: bool = True
 
     @property

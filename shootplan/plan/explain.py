@@ -142,7 +142,8 @@ def _rules(plan_input: PlanInput) -> Iterator[_Rule]:
             sentence = f"{_name(activity)} starts {_at(plan_input, activity.release_s)} or later"
             yield _Rule("release", (activity.id,), sentence, activity.span)
         if activity.deadline_s is not None:
-            sentence = f"{_name(activity)} is done {_at(plan_input, activity.deadline_s)}"
+            why = f": {activity.deadline_why}" if activity.deadline_why else ""
+            sentence = f"{_name(activity)} is done {_at(plan_input, activity.deadline_s)}{why}"
             yield _Rule("deadline", (activity.id,), sentence, activity.span)
     if plan_input.horizon_s is not None:
         yield _Rule("horizon", (), _end(plan_input, plan_input.horizon_s))

@@ -18,6 +18,7 @@ from shootplan.model.filming import Camera, Film, PickUp
 from shootplan.model.planning import Activity, ActivityKind, Anchor, Lag, PlanInput
 from shootplan.model.recipe import Shot, Step
 from shootplan.model.resolved import ResolvedEpisode
+from shootplan.plan.duplicates import duplicates_of_the_day, with_duplicates
 from shootplan.plan.film_setting import FilmSetting, make_film_setting
 from shootplan.plan.swaps import with_swaps
 from shootplan.plan.task_lags import minutes, plain_lag
@@ -60,15 +61,17 @@ def build_filmed_plan(
         "recipe/step+pick-up", rows around the dishes "opening/row+shot", "link/row+shot", "closing/row+shot".
     """
     chosen = tuple(item.recipe for item in resolved.recipes)
-    scope = make_scope(chosen, with_options=with_options)
     episode = resolved.episode
+    swapped = [(item.recipe, item.step) for item in episode.swap_outs]
+    made = duplicates_of_the_day(resolved, swapped)
+    scope = make_scope((*chosen, *(item.recipe for item in made)), with_options=with_options)
     rows = (*episode.opening, *episode.between, *episode.closing)
     shots = [step.shot for step in (*rows, *(item.step for item in scope.steps)) if step.shot is not None]
     film = make_film_setting(episode, [shot.set_up for shot in shots])
     later = frozenset((item.recipe, item.step) for item in pick_ups)
     filming = Filming(scope, film, resolved, later)
     plan_input = Builder(scope, film.setting, extra=filming).build(episode.together)
-    return with_swaps(plan_input, [(item.recipe, item.step) for item in episode.swap_outs])
+    return with_duplicates(with_swaps(plan_input, swapped), resolved, swapped, made)
 
 
 @dataclass(slots=True)

@@ -256,7 +256,8 @@ def _own_edges(
         yield Edge(end, start, -most, EdgeKind.DURATION, name)
     latest = [limit for limit in (activity.deadline_s, plan_input.horizon_s) if limit is not None]
     if latest:
-        yield Edge(end, ORIGIN, -min(latest), EdgeKind.CALENDAR, f"{name} is done by its deadline")
+        why = f": {activity.deadline_why}" if activity.deadline_why else ""
+        yield Edge(end, ORIGIN, -min(latest), EdgeKind.CALENDAR, f"{name} is done by its deadline{why}")
     if activity.oven is not None and activity.oven.heat:
         reason = f"{name} waits for the {activity.oven.oven} to be hot"
         yield Edge(ends_of(activity.oven.heat), start, 0, EdgeKind.OVEN, reason)

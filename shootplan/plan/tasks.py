@@ -26,7 +26,7 @@ from shootplan.model.planning import (
     PlanInput,
     Resource,
 )
-from shootplan.model.recipe import Step
+from shootplan.model.recipe import Recipe, Step
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.plan.task_gear import RING, Hold, check_equipment, find_holds, needs_of, resource_of, resources_of
 from shootplan.plan.task_lags import after_words, batches_lag, hold_lag, minutes, plain_lag, window_lag
@@ -46,6 +46,7 @@ def build_plan(
     home: bool = False,
     with_options: bool = False,
     include_ahead: bool = False,
+    beside: tuple[Recipe, ...] = (),
 ) -> PlanInput:
     """
     Return the planner's input for an episode or some of its recipes.
@@ -65,6 +66,8 @@ def build_plan(
         Whether optional steps are planned.
     include_ahead
         Whether steps that are always done before the day are planned.
+    beside
+        More that is made, the duplicates of the day.
 
     Returns
     -------
@@ -73,7 +76,7 @@ def build_plan(
         "recipe/step@2#part".
     """
     chosen = tuple(item.recipe for item in resolved.recipes if recipes is None or item.id in recipes)
-    scope = make_scope(chosen, with_options=with_options, include_ahead=include_ahead)
+    scope = make_scope((*chosen, *beside), with_options=with_options, include_ahead=include_ahead)
     setting = make_setting(resolved.episode, cooks=cooks, home=home)
     return Builder(scope, setting).build(resolved.episode.together)
 

@@ -37,9 +37,10 @@ class DuplicateRow:
     alone: str
     keeps: str
     is_too_old: bool
+    is_made_on_the_day: bool = False
 
 
-def duplicate_rows(report: SwapReport, printer: MoneyPrinter) -> tuple[DuplicateRow, ...]:
+def duplicate_rows(report: SwapReport, printer: MoneyPrinter, call: Clock) -> tuple[DuplicateRow, ...]:
     """Return a row for each step of the report."""
     return tuple(
         DuplicateRow(
@@ -48,8 +49,9 @@ def duplicate_rows(report: SwapReport, printer: MoneyPrinter) -> tuple[Duplicate
             cost=_money(step, printer),
             hands=known_text(step.hands),
             alone=known_text(step.alone),
-            keeps=keeps_text(step),
-            is_too_old=step.keeping is Keeping.TOO_OLD,
+            keeps=keeps_text(step, call),
+            is_too_old=step.keeping is Keeping.TOO_OLD and step.ready_s is None,
+            is_made_on_the_day=step.ready_s is not None,
         )
         for step in report.steps
     )
@@ -74,11 +76,13 @@ def swap_view(report: SwapReport | None, printer: MoneyPrinter, call: Clock) -> 
     summary = (
         f"saved: {_saves(plan.saved_s)} ({without}); ingredients {money}, hands beforehand {known_text(plan.hands)}"
     )
-    return SwapView(rows=duplicate_rows(report, printer), summary=summary, rules=(_NOT_PUBLISHED, _LABELS))
+    return SwapView(rows=duplicate_rows(report, printer, call), summary=summary, rules=(_NOT_PUBLISHED, _LABELS))
 
 
-def keeps_text(step: SwapStep) -> str:
-    """Say whether a duplicate made the evening before is still fit when it is used."""
+def keeps_text(step: SwapStep, call: Clock) -> str:
+    """Say whether a duplicate made the evening before is still fit when it is used, or when it is made on the day."""
+    if step.ready_s is not None:
+        return f"keeps {step.keeps} only: made on the day, ready at {clock_text(call, step.ready_s)}"
     age = f"up to {_age(step.age_s)} old when used" if step.age_s is not None else "age not known"
     if step.keeping is Keeping.KEEPS:
         return f"keeps {step.keeps}: make it the evening before ({age})"
@@ -101,7 +105,7 @@ def swaps_view(report: SwapReport, call: Clock, printer: MoneyPrinter, *, colour
     if len(shown) < len(report.plans):
         lines.append(f"{len(report.plans) - len(shown)} more save nothing, or no more than a part of them")
     lines.append("what must be made beforehand:")
-    for step, row in zip(report.steps, duplicate_rows(report, printer), strict=True):
+    for step, row in zip(report.steps, duplicate_rows(report, printer, call), strict=True):
         mark = "" if step.is_marked else ", not marked as a swap-out"
         work = f"hands-on {row.hands}, left alone {row.alone}"
         lines += [f"  {row.mark}  {row.label}{mark}: {work}", f"     {row.keeps}"]
