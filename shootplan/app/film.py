@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from shootplan.app import Loaded, for_one_day
+from shootplan.app import Loaded
 from shootplan.model.filmed_day import FilmedDay
 from shootplan.problems import Conflict, InfeasiblePlan
 
@@ -47,7 +47,6 @@ def film(
     InfeasiblePlan
         If no schedule keeps all rules, the latest wrap included.
     """
-    for_one_day(loaded, "the filmed day")
     from shootplan.plan.chain import critical_chain
     from shootplan.plan.day import equipment_peaks, steps_by_clock
     from shootplan.plan.film_gaps import camera_gaps, stretches_of

@@ -102,7 +102,8 @@ class DayParts:
     """
     The parts of the shoot day, which add up to wrap less call exactly (rule T5), for the main camera.
 
-    ``wait_s`` is what is left: rigged, nobody on a break, not recording.
+    ``wait_s`` is what is left: rigged, nobody on a break, not recording. ``closed_s`` are the closed times between the
+    days of a plan over several days, each of which begins with its set-up.
     """
 
     set_up_s: int
@@ -112,12 +113,13 @@ class DayParts:
     wait_s: int
     break_s: int
     strike_s: int
+    closed_s: int = 0
 
     @property
     def total_s(self) -> int:
         """Wrap less call."""
         parts = (self.set_up_s, self.recording_s, self.rerig_s, self.reset_s, self.wait_s, self.break_s, self.strike_s)
-        return sum(parts)
+        return sum(parts) + self.closed_s
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

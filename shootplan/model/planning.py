@@ -199,7 +199,7 @@ class PlanInput:
 
     ``oven_shelves``, ``oven_tolerance_c`` and ``oven_change_s`` map each oven. ``horizon_s`` bounds every end;
     ``None`` lets the planner find one. ``meal`` is the rule of the break, taken in the BREAK
-    activity that it names.
+    activity that it names; ``earlier_meals`` are those of the days before the last.
     ``heroes`` are the activities that begin the serving of a dish. ``closed`` are the closed-open second ranges between
     the days of a plan over several days, in order: only what may run then runs then, nothing begins, and an oven is
     cold after them. ``begins`` is second 0 on the calendar where the plan is over several days.
@@ -222,10 +222,16 @@ class PlanInput:
     horizon_s: int | None = None
     cameras: tuple[Camera, ...] = ()
     meal: Meal | None = None
+    earlier_meals: tuple[Meal, ...] = ()
     heroes: tuple[str, ...] = ()
     closed: tuple[tuple[int, int], ...] = ()
     day_rules: tuple[DayRule, ...] = ()
     begins: datetime | None = None
+
+    @property
+    def breaks(self) -> tuple[Meal, ...]:
+        """The meals that are planned, in the order of the days."""
+        return (*self.earlier_meals, *((self.meal,) if self.meal is not None and self.meal.activity else ()))
 
     def __post_init__(self) -> None:
         ids = [activity.id for activity in self.activities]
@@ -253,7 +259,7 @@ class PlanInput:
         marks = [mark for pair in self.closed for mark in pair]
         if marks != sorted(set(marks)):
             raise ValueError("closed times must be in order and apart")
-        if self.meal is not None and self.meal.activity and self.meal.activity not in known:
+        if not {meal.activity for meal in self.breaks} <= known:
             raise ValueError("the meal break is not among the activities")
 
 

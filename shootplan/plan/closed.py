@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from shootplan.model.planning import PlanInput, Schedule, Worker
+from shootplan.model.planning import Activity, PlanInput, Schedule, Worker
 from shootplan.plan.graph import ORIGIN, Edge, EdgeKind, Event, Network, ends_of, starts_of
 
-__all__ = ["add_closed_times", "away_or_closed", "day_edges", "day_of"]
+__all__ = ["add_closed_times", "away_or_closed", "day_edges", "day_of", "set_up_s"]
 
 _OPENS = "waits until the kitchen opens"
 
@@ -20,6 +20,14 @@ _OPENS = "waits until the kitchen opens"
 def day_of(plan_input: PlanInput, moment_s: int) -> int:
     """Return the day of a moment, counted from 0; a closed time belongs to the day before it."""
     return sum(till_s <= moment_s for _, till_s in plan_input.closed)
+
+
+def set_up_s(plan_input: PlanInput, item: Activity) -> int:
+    """Return how long after a day begins something may be recorded: each day begins with the set-up of its camera."""
+    if item.film is None:
+        return 0
+    name = item.film.camera
+    return next((camera.ready_s for camera in plan_input.cameras if camera.name == name), 0)
 
 
 def away_or_closed(plan_input: PlanInput, worker: Worker) -> tuple[tuple[int, int], ...]:
@@ -51,8 +59,9 @@ def _later(plan_input: PlanInput, earliest: dict[Event, int]) -> Iterator[tuple[
         start_s, end_s = earliest[starts_of(item.id)], earliest[ends_of(item.id)]
         for since_s, till_s in plan_input.closed:
             is_across = since_s < start_s if item.may_run_closed else since_s < end_s
-            if start_s < till_s and is_across:
-                yield item.id, till_s
+            opens_s = till_s + set_up_s(plan_input, item)
+            if start_s < opens_s and (is_across or start_s >= till_s):
+                yield item.id, opens_s
                 break
     for rule in plan_input.day_rules:
         one_s, other_s = earliest[starts_of(rule.one)], earliest[starts_of(rule.other)]
@@ -67,10 +76,12 @@ def _later(plan_input: PlanInput, earliest: dict[Event, int]) -> Iterator[tuple[
 def day_edges(plan_input: PlanInput, schedule: Schedule) -> Iterator[Edge]:
     """Yield the edges that keep everything on its day while a schedule's times move."""
     free = {item.id for item in plan_input.activities if item.may_run_closed}
+    activities = {item.id: item for item in plan_input.activities}
     for item in schedule.assignments:
         for since_s, till_s in plan_input.closed:
             if item.start_s >= till_s:
-                yield Edge(ORIGIN, starts_of(item.activity), till_s, EdgeKind.CALENDAR, _OPENS)
+                opens_s = till_s + set_up_s(plan_input, activities[item.activity])
+                yield Edge(ORIGIN, starts_of(item.activity), opens_s, EdgeKind.CALENDAR, _OPENS)
             else:
                 event = starts_of(item.activity) if item.activity in free else ends_of(item.activity)
                 yield Edge(event, ORIGIN, -since_s, EdgeKind.CALENDAR, "is done before the kitchen closes")

@@ -82,7 +82,7 @@ class _Camera:
         """Between two positions lies the re-rig, less what else the operator does meanwhile, the meal included."""
         is_first = self._owner.literal("camera", one.id, other.id)
         for before, after, gap, literal in ((one, other, move, is_first), (other, one, back, ~is_first)):
-            taken = self._taken(before, after) if gap else 0
+            taken = self._taken(before, after) + self._closed(before, after) if gap else 0
             start, end = self._copy.start[after.id], self._copy.end[before.id]
             both = [*self._owner.live(one), *self._owner.live(other)]
             self._model.add(start >= end + gap + taken).only_enforce_if([literal, *both])
@@ -99,6 +99,14 @@ class _Camera:
                     self._is_after(key, begin, length, before) - self._is_after(key, begin, length, after)
                 )
         return total
+
+    def _closed(self, before: Activity, after: Activity) -> Any:
+        """Return the closed times between two recordings: nobody moves a camera then."""
+        closed = enumerate(self._owner.plan_input.closed)
+        return sum(
+            (self._owner.units(till) - self._owner.units(since)) * self._copy.is_between(before.id, after.id, number)
+            for number, (since, till) in closed
+        )
 
     def _meals(self) -> Iterator[Activity]:
         if self._work.camera.operator:
@@ -134,18 +142,21 @@ def noise(copy: ModelCopy) -> None:
 
 def meal(copy: ModelCopy) -> None:
     """In the meal break no camera is run, and no limit on waiting runs across it; nobody works then either."""
+    for rest in copy.owner.plan_input.breaks:
+        _break(copy, rest.activity)
+
+
+def _break(copy: ModelCopy, rest: str) -> None:
     plan_input = copy.owner.plan_input
-    if plan_input.meal is None or not plan_input.meal.activity:
-        return
-    begin, end = copy.start[plan_input.meal.activity], copy.end[plan_input.meal.activity]
+    begin, end = copy.start[rest], copy.end[rest]
     manned = {camera.name for camera in plan_input.cameras if camera.operator}
     for item in plan_input.activities:
         if item.film is not None and item.film.camera in manned and item.long_s:
-            is_after = copy.owner.literal("after shot", plan_input.meal.activity, 0, item.id)
+            is_after = copy.owner.literal("after shot", rest, 0, item.id)
             copy.model.add(begin >= copy.end[item.id]).only_enforce_if(is_after)
             copy.model.add(end <= copy.start[item.id]).only_enforce_if(~is_after)
     for number, lag in enumerate(meal_lags(plan_input)):
-        is_before = copy.owner.literal("meal before", number)
+        is_before = copy.owner.literal("meal before", rest, number)
         copy.model.add(end <= copy.end[lag.predecessor]).only_enforce_if(is_before)
         copy.model.add(begin >= _moment(copy, lag)).only_enforce_if(~is_before)
 

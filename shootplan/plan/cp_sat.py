@@ -15,6 +15,7 @@ from math import gcd
 from typing import Any
 
 from shootplan.model.planning import Activity, ActivityKind, Assignment, PlanInput, Schedule, SolveStatus
+from shootplan.plan.closed import set_up_s
 from shootplan.plan.cp_film import add_filming, fewest_rerigs, least_standing, shortest_camera
 from shootplan.plan.graph import ORIGIN, EdgeKind, Ends, Event, Network, duration_at, network_of, starts_of
 from shootplan.plan.groups import Group, Item, groups_of, items_of, name_people
@@ -378,12 +379,13 @@ class ModelCopy:
 
     def closed_hours(self) -> None:
         """Everything lies before or after each closed time, at both ends alike; what may run then begins there."""
-        for number, (since, till) in enumerate(self.owner.plan_input.closed):
-            first, last = self.owner.units(since), self.owner.units(till)
+        plan_input = self.owner.plan_input
+        for number, (since, till) in enumerate(plan_input.closed):
+            first = self.owner.units(since)
             for item in self.activities:
-                is_past = self.is_past(item.id, number)
+                is_past, opens = self.is_past(item.id, number), self.owner.units(till + set_up_s(plan_input, item))
                 before = self.start[item.id] if item.may_run_closed else self.end[item.id]
-                self.model.add(self.start[item.id] >= last).only_enforce_if(is_past)
+                self.model.add(self.start[item.id] >= opens).only_enforce_if(is_past)
                 self.model.add(before <= first).only_enforce_if(~is_past)
 
     def is_past(self, name: str, number: int) -> Any:
@@ -395,13 +397,13 @@ class ModelCopy:
         numbers = range(len(self.owner.plan_input.closed))
         for rule in self.owner.plan_input.day_rules:
             if rule.is_apart:
-                between = [self._is_between(rule.one, rule.other, number) for number in numbers]
+                between = [self.is_between(rule.one, rule.other, number) for number in numbers]
                 self.model.add_bool_or(between)
             else:
                 for number in numbers:
                     self.model.add(self.is_past(rule.one, number) == self.is_past(rule.other, number))
 
-    def _is_between(self, one: str, other: str, number: int) -> Any:
+    def is_between(self, one: str, other: str, number: int) -> Any:
         """Return a literal that holds if the first lies before a closed time and the second after it."""
         key = ("between", one, other, number)
         if key not in self.owner.shared:
@@ -465,8 +467,8 @@ class ModelCopy:
             yield self.model.new_optional_fixed_size_interval_var(start, length, is_done, "work")
 
     def _away(self, group: Group) -> Iterator[Any]:
-        if self.owner.plan_input.meal is not None and self.owner.plan_input.meal.activity:
-            yield from self.intervals[self.owner.plan_input.meal.activity]
+        for meal in self.owner.plan_input.breaks:
+            yield from self.intervals[meal.activity]
         for since, till in group.workers[0].away:
             first, last = self.owner.units(since), self.owner.units(till)
             yield self.model.new_fixed_size_interval_var(first, last - first, "away")
@@ -553,7 +555,7 @@ class ModelCopy:
                 arcs.append((place, number, is_next))
                 change = self.owner.units(oven.change_after(other, session))
                 nights = range(len(self.owner.plan_input.closed))
-                cold = [self._is_between(other.id, session.id, number) for number in nights]
+                cold = [self.is_between(other.id, session.id, number) for number in nights]
                 self.model.add(end == start + change).only_enforce_if(is_next, *(~literal for literal in cold))
                 for literal in cold:
                     self.model.add(end == start + own).only_enforce_if(is_next, literal)

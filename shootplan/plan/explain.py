@@ -171,7 +171,7 @@ def _film_wholes(plan_input: PlanInput) -> Iterator[_Rule]:
         yield _Rule("camera", (camera.name,), f"the {camera.name} is in one place at a time{words}")
     if any(item.is_noisy for item in plan_input.activities):
         yield _Rule("noise", (), "nothing noisy runs while a shot with sound is recorded")
-    if plan_input.meal is not None and plan_input.meal.activity:
+    if plan_input.meal is not None and plan_input.breaks:
         length, within = _clock(plan_input.meal.length_s), _clock(plan_input.meal.within_s)
         yield _Rule("meal", (), f"a meal break of {length} begins within {within} of call (local law decides)")
 
@@ -264,6 +264,7 @@ def _without(plan_input: PlanInput, rules: Sequence[_Rule]) -> PlanInput:
         ),
         horizon_s=None if ("horizon", ()) in gone else plan_input.horizon_s,
         meal=None if ("meal", ()) in gone else plan_input.meal,
+        earlier_meals=() if ("meal", ()) in gone else plan_input.earlier_meals,
         closed=tuple(pair for pair in plan_input.closed if ("closed", (str(pair[0]),)) not in gone),
         day_rules=tuple(
             rule

@@ -30,37 +30,48 @@ def stretches_of(plan_input: PlanInput, schedule: Schedule, *, strike_s: int = 0
     main = plan_input.cameras[0] if plan_input.cameras else None
     own = [item for item in recordings_of(plan_input, schedule) if main is not None and item.camera == main.name]
     films = {item.id: item.film for item in plan_input.activities}
-    breaks = _breaks(plan_input, schedule)
+    breaks, closed = _breaks(plan_input, schedule), list(plan_input.closed)
     found: list[Stretch] = []
     reached = main.ready_s if main is not None else 0
     if reached:
         found.append(Stretch(part="set-up", start_s=0, end_s=reached))
     for item in own:
-        found += _between(reached, item.start_s, item.rerig_s, breaks)
+        found += _between(reached, item.start_s, item.rerig_s, breaks, closed)
         found += _takes(item, films[item.activity])
         reached = item.end_s
-    found += _between(reached, schedule.makespan_s, 0, breaks)
+    found += _between(reached, schedule.makespan_s, 0, breaks, closed)
+    found = list(_with_set_ups(found, {till for _, till in closed}, main.ready_s if main is not None else 0))
     if strike_s:
         found.append(Stretch(part="strike", start_s=schedule.makespan_s, end_s=schedule.makespan_s + strike_s))
     return tuple(found)
 
 
 def _breaks(plan_input: PlanInput, schedule: Schedule) -> list[Interval]:
-    if plan_input.meal is None or not plan_input.meal.activity:
-        return []
-    item = schedule.of(plan_input.meal.activity)
-    return [(item.start_s, item.end_s)]
+    items = [schedule.of(rest.activity) for rest in plan_input.breaks]
+    return [(item.start_s, item.end_s) for item in items]
 
 
-def _between(start_s: int, end_s: int, rerig_s: int, breaks: list[Interval]) -> list[Stretch]:
-    """Return the time between two recordings: breaks, the re-rig at its latest, waiting for the rest."""
+def _with_set_ups(found: list[Stretch], begins: set[int], ready_s: int) -> Iterator[Stretch]:
+    """Yield the stretches, each further day beginning with its set-up, which takes from the waiting before its shot."""
+    for item in found:
+        if ready_s and item.start_s in begins and item.end_s - item.start_s >= ready_s:
+            yield Stretch(part="set-up", start_s=item.start_s, end_s=item.start_s + ready_s)
+            if item.end_s > item.start_s + ready_s:
+                yield replace(item, start_s=item.start_s + ready_s)
+        else:
+            yield item
+
+
+def _between(start_s: int, end_s: int, rerig_s: int, breaks: list[Interval], closed: list[Interval]) -> list[Stretch]:
+    """Return the time between two recordings: breaks, closed times, the re-rig at its latest, waiting for the rest."""
     free: list[Interval] = []
     found: list[Stretch] = []
     reached = start_s
-    for since, till in sorted(breaks):
+    for since, till in sorted([*breaks, *closed]):
         if start_s <= since and till <= end_s:
             free.append((reached, since))
-            found.append(Stretch(part="break", start_s=since, end_s=till))
+            part = "closed" if (since, till) in closed else "break"
+            found.append(Stretch(part=part, start_s=since, end_s=till))
             reached = till
     free.append((reached, end_s))
     left = rerig_s

@@ -27,7 +27,8 @@ def film_edges(plan_input: PlanInput, schedule: Schedule, *, is_short: bool = Fa
     for loud, shot in noise_pairs(plan_input):
         first, second = sorted((loud.id, shot.id), key=lambda name: (placed[name].start_s, placed[name].end_s))
         yield Edge(ends_of(first), starts_of(second), 0, EdgeKind.CAMERA, "waits because of the noise")
-    yield from _meal_edges(plan_input, placed)
+    for rest in plan_input.breaks:
+        yield from _meal_edges(plan_input, placed, rest.activity)
 
 
 class _Camera:
@@ -56,6 +57,8 @@ class _Camera:
         if weight and after.film is not None:
             reason = f"waits for the camera to be moved to {after.film.position}"
             weight += sum(length for _, length in self._between(before, after))
+            first_s, then_s = self._placed[before.id].start_s, self._placed[after.id].start_s
+            weight += sum(till - since for since, till in self._input.closed if first_s <= since and till <= then_s)
         return Edge(ends_of(before.id), starts_of(after.id), weight, EdgeKind.CAMERA, reason)
 
     def _between(self, before: Activity, after: Activity) -> Iterator[tuple[str, int]]:
@@ -69,8 +72,8 @@ class _Camera:
         for item in self._work.others:
             for own in items_of(item, is_short=self._ends is Ends.SHORT):
                 yield item.id, self._placed[item.id].start_s + own.offset_s, own.length_s, own.offset_s
-        if self._work.camera.operator and self._input.meal is not None and self._input.meal.activity:
-            meal = self._placed[self._input.meal.activity]
+        for rest in self._input.breaks if self._work.camera.operator else ():
+            meal = self._placed[rest.activity]
             yield meal.activity, meal.start_s, meal.end_s - meal.start_s, 0
 
     def _other_work(self, shots: list[Activity]) -> Iterator[Edge]:
@@ -95,10 +98,7 @@ class _Camera:
                     yield Edge(ends_of(shot.id), ORIGIN, -since, EdgeKind.CALENDAR, f"{operator} goes away")
 
 
-def _meal_edges(plan_input: PlanInput, placed: Mapping[str, Assignment]) -> Iterator[Edge]:
-    if plan_input.meal is None or not plan_input.meal.activity:
-        return
-    name = plan_input.meal.activity
+def _meal_edges(plan_input: PlanInput, placed: Mapping[str, Assignment], name: str) -> Iterator[Edge]:
     meal = placed[name]
     manned = {camera.name for camera in plan_input.cameras if camera.operator}
     for item in plan_input.activities:
@@ -131,8 +131,8 @@ def _bound_moments(item: Activity, placed: Assignment, manned: set[str]) -> Iter
 def recordings_of(plan_input: PlanInput, schedule: Schedule) -> tuple[Recording, ...]:
     """Return every recording by the clock, each with the re-rig before it."""
     placed = {item.activity: item for item in schedule.assignments}
-    meal = placed.get(plan_input.meal.activity) if plan_input.meal is not None else None
-    rest = (meal.start_s, meal.end_s) if meal is not None else None
+    meals = [placed[rest.activity] for rest in plan_input.breaks]
+    rests = sorted([*((meal.start_s, meal.end_s) for meal in meals), *plan_input.closed])
     found = []
     for work in camera_work(plan_input):
         before: Activity | None = None
@@ -148,18 +148,20 @@ def recordings_of(plan_input: PlanInput, schedule: Schedule) -> tuple[Recording,
                     start_s=start,
                     end_s=placed[shot.id].end_s,
                     rerig_s=move,
-                    rerig_from_s=_moved_from(start, move, rest) if move else 0,
+                    rerig_from_s=_moved_from(start, move, rests) if move else 0,
                 )
             )
             before = shot
     return tuple(sorted(found, key=lambda item: (item.start_s, item.end_s, item.activity)))
 
 
-def _moved_from(start_s: int, move_s: int, rest: tuple[int, int] | None) -> int:
-    """Return the latest moment to begin a move that ends at ``start_s``; nobody moves a camera in the break."""
-    if rest is None or rest[0] >= start_s or rest[1] <= start_s - move_s:
-        return start_s - move_s
-    return start_s - move_s - (rest[1] - rest[0])
+def _moved_from(start_s: int, move_s: int, rests: list[tuple[int, int]]) -> int:
+    """Return the latest moment to begin a move that ends at ``start_s``; nobody moves a camera in a break or closed."""
+    begins_s = start_s - move_s
+    for since, till in reversed(rests):
+        if since < start_s and till > begins_s:
+            begins_s -= till - since
+    return begins_s
 
 
 def day_parts(plan_input: PlanInput, schedule: Schedule, *, strike_s: int = 0) -> DayParts:
@@ -171,10 +173,11 @@ def day_parts(plan_input: PlanInput, schedule: Schedule, *, strike_s: int = 0) -
     resets = sum(film.resets_s for film in (films[item.activity] for item in own) if film is not None)
     recording = sum(item.end_s - item.start_s for item in own) - resets
     rerig = sum(item.rerig_s for item in own)
-    meal = plan_input.meal
-    lunch = meal.length_s if meal is not None and meal.activity else 0
-    set_up = main.ready_s if main is not None else 0
-    wait = schedule.makespan_s - set_up - recording - resets - rerig - lunch
+    lunch = sum(meal.length_s for meal in plan_input.breaks)
+    closed = sum(till - since for since, till in plan_input.closed if till <= schedule.makespan_s)
+    days = 1 + sum(till <= schedule.makespan_s for _, till in plan_input.closed)
+    set_up = main.ready_s * days if main is not None else 0
+    wait = schedule.makespan_s - set_up - recording - resets - rerig - lunch - closed
     return DayParts(
         set_up_s=set_up,
         recording_s=recording,
@@ -183,4 +186,5 @@ def day_parts(plan_input: PlanInput, schedule: Schedule, *, strike_s: int = 0) -
         wait_s=wait,
         break_s=lunch,
         strike_s=strike_s,
+        closed_s=closed,
     )

@@ -100,7 +100,7 @@ def plan_filmed_day(
         phases.append(SolvePhase(name="shots to pick up", value=len(pick_ups), unit="", is_proven=found.is_proven))
     plan_input = _filmed_input(resolved, pick_ups=pick_ups, with_options=with_options)
     meal = Meal(activity="", length_s=kitchen.meal_s, within_s=kitchen.meal_within_s, from_s=kitchen.meal_within_s // 2)
-    plan_input = replace(plan_input, meal=meal)
+    plan_input = with_earlier_meals(replace(plan_input, meal=meal), resolved)
     plan_input, result = solve_filmed(
         plan_input, aims=aims, budget=budget, workers=workers, progress=tell, latest_s=limit_s
     )
@@ -199,10 +199,29 @@ def _shots_of_nobody(plan_input: PlanInput) -> tuple[Conflict, ...]:
 def _time_to_wrap(resolved: ResolvedEpisode) -> int | None:
     episode = resolved.episode
     latest = episode.latest_wrap or episode.kitchen.latest_wrap
-    if latest is None:
+    if latest is None or episode.days:
         return None
     left_s = seconds_of_day(latest) - seconds_of_day(episode.call_time) - episode.kitchen.strike_s
     return left_s if left_s > 0 else None
+
+
+def with_earlier_meals(plan_input: PlanInput, resolved: ResolvedEpisode) -> PlanInput:
+    """Return the plan with a break on each long day before the last, whose own is due only if it gets long."""
+    episode, rule = resolved.episode, plan_input.meal
+    if not episode.days or rule is None:
+        return plan_input
+    meals = [
+        replace(rule, activity=f"{_MEAL} {number}", from_s=opens_s + rule.from_s, within_s=opens_s + rule.within_s)
+        for number, (opens_s, closes_s) in enumerate(episode.staffed_s, start=1)
+        if closes_s - opens_s > rule.within_s and number < len(episode.days)
+    ]
+    last_s = episode.staffed_s[-1][0]
+    return replace(
+        plan_input,
+        activities=(*plan_input.activities, *(_break(meal, meal.activity) for meal in meals)),
+        earlier_meals=tuple(meals),
+        meal=replace(rule, from_s=last_s + rule.from_s, within_s=last_s + rule.within_s),
+    )
 
 
 def _unfilmed(plan_input: PlanInput) -> PlanInput:
@@ -215,8 +234,13 @@ def _with_meal(plan_input: PlanInput) -> PlanInput:
     rule = plan_input.meal
     if rule is None:
         return plan_input
-    activity = Activity(
-        id=_MEAL,
+    activities = (*plan_input.activities, _break(rule, _MEAL))
+    return replace(plan_input, activities=activities, meal=replace(rule, activity=_MEAL))
+
+
+def _break(rule: Meal, name: str) -> Activity:
+    return Activity(
+        id=name,
         kind=ActivityKind.BREAK,
         short_s=rule.length_s,
         long_s=rule.length_s,
@@ -224,7 +248,6 @@ def _with_meal(plan_input: PlanInput) -> PlanInput:
         release_s=rule.from_s,
         deadline_s=rule.within_s + rule.length_s,
     )
-    return replace(plan_input, activities=(*plan_input.activities, activity), meal=replace(rule, activity=_MEAL))
 
 
 @dataclass(slots=True)

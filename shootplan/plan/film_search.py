@@ -71,6 +71,7 @@ def _part(plan_input: PlanInput, recipes: Collection[str]) -> PlanInput:
         plan_input,
         activities=activities,
         lags=tuple(lag for lag in plan_input.lags if {lag.predecessor, lag.successor} <= names),
+        day_rules=tuple(rule for rule in plan_input.day_rules if {rule.one, rule.other} <= names),
         occupations=tuple(held for held in plan_input.occupations if {held.first, held.last} <= names),
         heroes=tuple(name for name in plan_input.heroes if name in names),
     )

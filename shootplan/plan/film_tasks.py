@@ -16,7 +16,7 @@ from shootplan.model.clock import MINUTE, Window
 from shootplan.model.episode import Kitchen
 from shootplan.model.filming import Camera, Film, PickUp
 from shootplan.model.planning import Activity, ActivityKind, Anchor, Lag, PlanInput
-from shootplan.model.recipe import Shot, Step
+from shootplan.model.recipe import Shot, Step, When
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.plan.duplicates import duplicates_of_the_day, with_duplicates
 from shootplan.plan.film_setting import FilmSetting, make_film_setting
@@ -64,14 +64,18 @@ def build_filmed_plan(
     episode = resolved.episode
     swapped = [(item.recipe, item.step) for item in episode.swap_outs]
     made = duplicates_of_the_day(resolved, swapped)
-    scope = make_scope((*chosen, *(item.recipe for item in made)), with_options=with_options)
+    beside = tuple(item.recipe for item in made)
+    scope = make_scope((*chosen, *beside), with_options=with_options, include_ahead=bool(episode.days))
     rows = (*episode.opening, *episode.between, *episode.closing)
     shots = [step.shot for step in (*rows, *(item.step for item in scope.steps)) if step.shot is not None]
     film = make_film_setting(episode, [shot.set_up for shot in shots])
     later = frozenset((item.recipe, item.step) for item in pick_ups)
     filming = Filming(scope, film, resolved, later)
     plan_input = Builder(scope, film.setting, extra=filming).build(episode.together)
-    return with_duplicates(with_swaps(plan_input, swapped), resolved, swapped, made)
+    plan_input = with_duplicates(with_swaps(plan_input, swapped), resolved, swapped, made)
+    from shootplan.plan.over_days import over_days  # it reads the limits of food, which read this module
+
+    return over_days(plan_input, resolved, swapped) if episode.days else plan_input
 
 
 @dataclass(slots=True)
@@ -242,10 +246,10 @@ class Filming:
                     )
 
     def _first_work(self, builder: Builder, recipe_id: str) -> Iterator[Activity]:
-        """Yield the first work of a dish in each chain: hands on what nothing in the plan comes before."""
+        """Yield the first work of the day on a dish in each chain: hands on what nothing in the plan comes before."""
         for item in self.scope.of_recipe(recipe_id):
             first = builder.runs[item.key][0][0]
-            if not item.links and first.kind in _BOUND:
+            if not item.links and first.kind in _BOUND and item.step.when is not When.AHEAD:
                 yield first
 
     def _add_row(self, builder: Builder, recipe: str, step: Step) -> Activity | None:

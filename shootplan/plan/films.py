@@ -73,8 +73,6 @@ def noise_pairs(plan_input: PlanInput) -> Iterator[tuple[Activity, Activity]]:
 
 def meal_lags(plan_input: PlanInput) -> Iterator[Lag]:
     """Yield the limits on waiting that no meal break may fall into: those counted from the end of something."""
-    if plan_input.meal is None or not plan_input.meal.activity:
-        return
     for lag in plan_input.lags:
         is_wait = lag.predecessor_anchor is Anchor.END and lag.at_most_s is not None and lag.at_most_s > 0
         if is_wait and lag.at_least_s is not None and lag.at_least_s >= 0:

@@ -20,6 +20,7 @@ from shootplan.model.recipe import Recipe, Step, When
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.model.show import minutes_text
 from shootplan.plan.film_food import is_perishable
+from shootplan.plan.film_tasks import OPENING
 from shootplan.plan.prep_windows import chilled_s
 from shootplan.plan.task_people import seconds_of_day
 from shootplan.records import dataclass
@@ -74,7 +75,7 @@ class _Days:
             changed,
             lags=(*(self._lag(lag) for lag in changed.lags), *self._keeping(changed)),
             workers=tuple(self._worker(worker) for worker in changed.workers),
-            horizon_s=staffed[-1][1],
+            horizon_s=staffed[-1][1] - (self.episode.kitchen.strike_s if self.input.cameras else 0),
             closed=tuple((before[1], after[0]) for before, after in pairwise(staffed)),
             day_rules=tuple(dict.fromkeys((*self._links(changed), *_bakes(changed)))),
             begins=datetime.combine(self.episode.days[0].on, self.episode.days[0].opens),
@@ -87,7 +88,7 @@ class _Days:
         step = self._step(item)
         is_evening = self.episode.days[0].is_evening
         starts_s = self.episode.staffed_s[1][0] if is_evening else 0
-        is_of_the_day = step is None or step.when is When.DAY
+        is_of_the_day = item.recipe != OPENING and (step is None or step.when is When.DAY)
         return replace(
             item,
             may_run_closed=step is not None and self._may_run_closed(item, step),
@@ -110,7 +111,7 @@ class _Days:
 
     def _may_run_closed(self, item: Activity, step: Step) -> bool:
         """Whether something left alone may go on overnight: as the recipe says, else a chosen wait off the heat."""
-        if item.kind is not ActivityKind.LEAVE or item.look_in is not None or item.film is not None or not item.long_s:
+        if item.kind is not ActivityKind.LEAVE or item.look_in is not None or not item.long_s or "+" in item.id:
             return False
         is_hot = step.is_on_heat or item.oven is not None
         if is_hot or self._spoils(item):
@@ -155,11 +156,12 @@ class _Days:
         return next(item for item in self.input.activities if item.id == name)
 
     def _waits(self, plan_input: PlanInput) -> Iterator[tuple[Lag, Activity, Activity]]:
-        """Yield each "starts after the end of" with its two activities."""
+        """Yield each "starts after the end of" with its two activities; recordings go by what they record."""
         activities = {item.id: item for item in plan_input.activities}
         for lag in plan_input.lags:
             is_order = lag.predecessor_anchor is Anchor.END and lag.successor_anchor is Anchor.START
-            if is_order and lag.at_least_s is not None and lag.at_least_s >= 0:
+            is_shot = any("+" in name.rpartition("/")[2] for name in (lag.predecessor, lag.successor))
+            if is_order and not is_shot and lag.at_least_s is not None and lag.at_least_s >= 0:
                 yield lag, activities[lag.predecessor], activities[lag.successor]
 
     def _links(self, plan_input: PlanInput) -> Iterator[DayRule]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from itertools import pairwise
 
-from shootplan.model.filming import Camera
+from shootplan.model.filming import Camera, Meal
 from shootplan.model.planning import Activity, Anchor, Assignment, PlanInput, Violation
 
 __all__ = ["film_violations"]
@@ -42,7 +42,8 @@ class _Film:
                 yield Violation(rule="cameras", activities=(one.id, other.id), message=message)
         for shot in shots:
             item = self._placed[shot.id]
-            if item.start_s < camera.ready_s:
+            begins_s = max((till for _, till in self._input.closed if till <= item.start_s), default=0)
+            if item.start_s - begins_s < camera.ready_s:
                 message = f"{_name(shot)} is recorded before the set-up is done"
                 yield Violation(rule="cameras", activities=(shot.id,), message=message)
             for start, end, name in self._operator_busy(camera, shot.id):
@@ -74,13 +75,14 @@ class _Film:
     def meal(self) -> Iterator[Violation]:
         """A long day has its break in time, in which nobody works, nothing is recorded and no limit runs."""
         meal = self._input.meal
-        if meal is None:
-            return
-        if not meal.activity:
-            if max((item.end_s for item in self._placed.values()), default=0) > meal.within_s:
-                message = f"no break within {meal.within_s // 60} min of call"
-                yield Violation(rule="meal", activities=(), message=message)
-            return
+        wrap_s = max((item.end_s for item in self._placed.values()), default=0)
+        if meal is not None and not meal.activity and wrap_s > meal.within_s:
+            message = f"no break within {meal.within_s // 60} min of call"
+            yield Violation(rule="meal", activities=(), message=message)
+        for rest in self._input.breaks:
+            yield from self._break(rest)
+
+    def _break(self, meal: Meal) -> Iterator[Violation]:
         item = self._placed[meal.activity]
         if not meal.from_s <= item.start_s <= meal.within_s:
             message = f"the break begins {item.start_s // 60} min after call"
@@ -133,8 +135,9 @@ class _Film:
         for worker in self._input.workers:
             if worker.name == camera.operator:
                 yield from ((since, till, "") for since, till in worker.away)
-        if self._input.meal is not None and self._input.meal.activity:
-            meal = self._placed[self._input.meal.activity]
+        yield from ((since, till, "") for since, till in self._input.closed)
+        for rest in self._input.breaks:
+            meal = self._placed[rest.activity]
             yield meal.start_s, meal.end_s, meal.activity
 
     def _is_busy(self, activity: Activity, since: int, till: int) -> bool:

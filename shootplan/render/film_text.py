@@ -54,6 +54,12 @@ def _by_set_up(view: FilmView) -> list[str]:
     return lines
 
 
+def _parts_json(day: FilmedDay) -> dict[str, int]:
+    """Return the parts of the day; closed times only where there are some."""
+    parts = {item.name: getattr(day.parts, item.name) for item in fields(day.parts)}
+    return {name: seconds for name, seconds in parts.items() if name != "closed_s" or seconds}
+
+
 def film_json(resolved: ResolvedEpisode, day: FilmedDay) -> dict[str, Any]:
     """Return the filmed day for machines: the same rows as printed, and its parts and moments in seconds from call."""
     view = film_view(resolved, day)
@@ -69,7 +75,7 @@ def film_json(resolved: ResolvedEpisode, day: FilmedDay) -> dict[str, Any]:
             {"name": item.name, "value": item.value, "unit": item.unit, "is_proven": item.is_proven}
             for item in day.result.phases
         ],
-        "parts_s": {item.name: getattr(day.parts, item.name) for item in fields(day.parts)},
+        "parts_s": _parts_json(day),
         "recordings": [{item.name: getattr(entry, item.name) for item in fields(entry)} for entry in day.recordings],
         "starts_s": {item.activity: item.start_s for item in schedule.assignments} if schedule is not None else {},
         "rows": [_row_json(row) for row in view.rows],

@@ -92,14 +92,15 @@ class _FilmDrawing(Drawing):
             yield Piece(start_s, end_s, "move", f"to {item.position}", f"{title}, {self._clocks(start_s, end_s)}")
 
     def _moving(self, item: Recording) -> Iterator[tuple[int, int]]:
-        """Yield when a camera is moved at the latest: nobody moves it in the break."""
+        """Yield when a camera is moved at the latest: nobody moves it in a break or while nobody is there."""
         end_s, left_s = item.start_s, item.rerig_s
-        for piece in self._meal(""):
-            if piece.start_s < end_s and piece.end_s > end_s - left_s:
-                if piece.end_s < end_s:
-                    yield piece.end_s, end_s
-                    left_s -= end_s - piece.end_s
-                end_s = piece.start_s
+        rests = [(piece.start_s, piece.end_s) for piece in self._meal("")]
+        for rest_s, until_s in sorted([*rests, *self.day.plan_input.closed], reverse=True):
+            if rest_s < end_s and until_s > end_s - left_s:
+                if until_s < end_s:
+                    yield until_s, end_s
+                    left_s -= end_s - until_s
+                end_s = rest_s
         yield end_s - left_s, end_s
 
     def _recording(self, item: Recording) -> Piece:
@@ -114,8 +115,7 @@ class _FilmDrawing(Drawing):
         return Piece(item.start_s, item.end_s, "take", f"{lead}{item.position}", title, item.activity, is_pick_up)
 
     def _meal(self, who: str) -> Iterator[Piece]:
-        meal = self.day.plan_input.meal
-        if meal is not None and meal.activity in self.placed:
+        for meal in self.day.plan_input.breaks:
             item = self.placed[meal.activity]
             words = f"meal break, {who}, {self._clocks(item.start_s, item.end_s)}"
             yield Piece(item.start_s, item.end_s, "away", "meal break", words)

@@ -102,7 +102,7 @@ class _Viewer:
             wrap=self._clock(wrap_s),
             proof=proof_text(self._day.result),
             first_shot=shots[0].clock if shots else "",
-            meal=next((f"{row.clock}–{row.until}" for row in rows if row.kind == "break"), ""),
+            meal=join_words(f"{row.clock}–{row.until}" for row in rows if row.kind == "break"),
             aims=tuple(_aim(phase) for phase in self._day.result.phases),
             notes=self._day.result.notes,
             rows=rows,
@@ -197,19 +197,19 @@ class _Viewer:
                 yield item.rerig_from_s, _ORDER["move"], item.activity, row
 
     def _meal(self) -> Iterator[tuple[int, int, str, FilmRow]]:
-        meal, schedule = self._day.plan_input.meal, self._day.result.schedule
-        if meal is None or not meal.activity or schedule is None:
-            return
-        item = schedule.of(meal.activity)
-        row = FilmRow(
-            kind="break",
-            number="",
-            clock=self._clock(item.start_s),
-            until=self._clock(item.end_s),
-            set_up="",
-            what="meal break for everybody (local law decides)",
-        )
-        yield item.start_s, _ORDER["break"], meal.activity, row
+        schedule = self._day.result.schedule
+        for meal in self._day.plan_input.breaks if schedule is not None else ():
+            assert schedule is not None
+            item = schedule.of(meal.activity)
+            row = FilmRow(
+                kind="break",
+                number="",
+                clock=self._clock(item.start_s),
+                until=self._clock(item.end_s),
+                set_up="",
+                what="meal break for everybody (local law decides)",
+            )
+            yield item.start_s, _ORDER["break"], meal.activity, row
 
     # ------------------------------------------------------------------------------------------------ the rest
 
@@ -223,6 +223,7 @@ class _Viewer:
             ("camera wait", parts.wait_s),
             ("break", parts.break_s),
             ("strike", parts.strike_s),
+            *((("closed", parts.closed_s),) if parts.closed_s else ()),
             ("wrap less call", parts.total_s),
         )
         return tuple((name, minutes_text(seconds)) for name, seconds in named)
