@@ -77,14 +77,14 @@ def wrap(text: str, style: CaptionStyle = WIDE) -> tuple[str, ...]:
     A short text stays on one line. Several lines, as few as will do, break after a colon, comma or dot between items
     where that fits, else where the lines are most alike; a text too long for the style fills as many as it needs.
     """
-    lines = tuple(" ".join(line.split(" ")).strip(" ") for line in text.split("\n") if line.strip())
-    if len(lines) > 1 and fits(lines, style):
+    lines = tuple(" ".join(filter(None, line.split(" "))) for line in text.split("\n") if line.strip())
+    if fits(lines, style):
         return lines
     whole = " ".join(lines)
-    if len(whole) <= style.characters:
-        return (whole,) if whole else ()
-    tries = (_broken(whole, count, style.characters) for count in range(2, style.lines + 1))
-    return next((found for found in tries if found), ()) or _greedy(whole, style.characters)
+    for count in range(1, style.lines + 1):
+        if found := _broken(whole, count, style.characters):
+            return found
+    return _greedy(whole, style.characters)
 
 
 def _broken(text: str, count: int, characters: int) -> tuple[str, ...]:
@@ -111,14 +111,13 @@ def _unevenness(lines: tuple[str, ...]) -> tuple[int, int]:
 
 
 def _greedy(text: str, characters: int) -> tuple[str, ...]:
-    lines = [""]
+    lines: list[str] = []
     for word in text.split(" "):
-        longer = f"{lines[-1]} {word}".strip(" ")
-        if lines[-1] and len(longer) > characters:
-            lines.append(word)
+        if lines and len(lines[-1]) + len(word) < characters:
+            lines[-1] += f" {word}"
         else:
-            lines[-1] = longer
-    return tuple(line for line in lines if line)
+            lines.append(word)
+    return tuple(lines)
 
 
 def fits(lines: tuple[str, ...], style: CaptionStyle = WIDE) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from shootplan.timing.holds import caption_need_ms, caption_words, fits, split_caption, wrap
+from shootplan.timing.holds import VERTICAL, caption_need_ms, caption_words, fits, split_caption, wrap
 
 NB = "\u00a0"
 NEEDS = [
@@ -20,6 +20,12 @@ NEEDS = [
     ("xxxxxxx xxxxxxx xxxxxxx xxxxxxx\nxxxxxxx xxxxxxx xxxxxx xxxxx", 8, 4000),
     # 31 words: 0.3 s each (9.3 s) is more than 0.2 s each + 3 s (9.2 s)
     (" ".join(["a"] * 31), 31, 9300),
+    # the last of the short captions: nine words, 1.8 s and 2 s
+    ("a b c d e f g h i", 9, 3800),
+    # 40 words: 12 s at 0.3 s each, 11 s by recognition
+    (" ".join(["a"] * 40), 40, 12000),
+    # one word of 37 characters: 2.47 s by characters, 2.2 s by words
+    ("x" * 37, 1, 2500),
 ]
 
 
@@ -59,6 +65,76 @@ def test_a_line_never_breaks_inside_a_figure() -> None:
 def test_two_items_stand_on_two_lines() -> None:
     """A dot between spaces parts items of one caption."""
     assert split_caption("2 tbsp butter · 60 ml milk") == ("2 tbsp butter\n60 ml milk",)
+
+
+def test_lines_as_typed_are_kept_where_they_fit() -> None:
+    """Two lines on a wide picture, three on an upright one; three on a wide one are too many and fill lines anew."""
+    assert wrap("one\ntwo") == ("one", "two")
+    assert wrap("one\ntwo\nthree", VERTICAL) == ("one", "two", "three")
+    assert wrap("one\ntwo\nthree") == ("one two three",)
+    assert wrap("three hundred grams of leeks\nand peas", VERTICAL) == ("three hundred grams", "of leeks and peas")
+
+
+def test_a_line_holds_thirty_seven_characters_and_no_more() -> None:
+    """The BBC's 37 for 16:9; 38 characters are two lines, two words of 37 one line each."""
+    assert fits(("x" * 37,))
+    assert wrap("x" * 18 + " " + "y" * 18) == ("x" * 18 + " " + "y" * 18,)
+    assert wrap("x" * 19 + " " + "y" * 18) == ("x" * 19, "y" * 18)
+    assert wrap("x" * 37 + " " + "y" * 37) == ("x" * 37, "y" * 37)
+    assert wrap("x" * 37 + " y") == ("x" * 37, "y")
+
+
+def test_no_line_begins_or_ends_with_a_space() -> None:
+    """Of several spaces between two words one is left, and none where the line breaks."""
+    assert wrap("  two   onions ") == ("two onions",)
+    assert wrap("x" * 20 + "    " + "y" * 20) == ("x" * 20, "y" * 20)
+    assert wrap("two\n \nonions") == ("two", "onions")
+
+
+def test_the_dot_between_items_gives_way_to_a_break() -> None:
+    """Of the breaks after a dot the evenest (22 and 18 characters): the dot that ends a line is not shown."""
+    assert wrap("2 onions · 2 carrots · 1 celeriac · thyme") == ("2 onions · 2 carrots", "1 celeriac · thyme")
+
+
+def test_three_lines_break_after_stops_twice() -> None:
+    """
+    On an upright picture (25 characters a line) every break counts, not only the first.
+
+    By hand: 21, 22 and 16 characters with both breaks after a comma; 21, 17 and 21 would be more even, but parts "in"
+    from "all".
+    """
+    text = "flour: 2000 g in all, water: 1500 ml in all, salt: 5 g in all"
+    assert wrap(text, VERTICAL) == ("flour: 2000 g in all,", "water: 1500 ml in all,", "salt: 5 g in all")
+
+
+def test_a_text_too_long_fills_its_lines() -> None:
+    """By hand: 36 characters ("nobody" would make 43), 34 ("that" would make 39), the rest; figures stay together."""
+    assert wrap(
+        "a caption of far too many words that nobody could ever read in the time that a picture of soup lasts"
+    ) == ("a caption of far too many words that", "nobody could ever read in the time", "that a picture of soup lasts")
+    z, w = "z" * 37, f"{'w' * 30}{NB}ml"
+    assert wrap(f"{'x' * 30} {'y' * 6} {z} {w}") == (f"{'x' * 30} {'y' * 6}", z, w)
+    assert wrap(f"{'x' * 30} {'y' * 7} {z} {w}") == ("x" * 30, "y" * 7, z, w)
+
+
+def test_items_of_an_upright_picture_are_held_to_its_own_lines() -> None:
+    """25 characters a line, three lines: what would fit on a wide picture is broken, what would not stays together."""
+    assert split_caption("2 onions · 2 carrots · celeriac", VERTICAL) == ("2 onions\n2 carrots · celeriac",)
+    assert split_caption("three hundred grams of beans · one lemon", VERTICAL) == (
+        "three hundred grams\nof beans · one lemon",
+    )
+    assert split_caption("900 g floury potatoes · 250 ml whole milk · 60 g salted butter", VERTICAL) == (
+        "900 g floury potatoes\n250 ml whole milk\n60 g salted butter",
+    )
+
+
+def test_two_items_too_long_for_a_line_each_become_two_captions() -> None:
+    """Each of 44 characters needs two lines of its own."""
+    first, second = "one quite long ingredient that fills a line", "another quite long one that fills it as well"
+    assert split_caption(f"{first} · {second}") == (
+        "one quite long ingredient\nthat fills a line",
+        "another quite long one\nthat fills it as well",
+    )
 
 
 def test_many_items_share_lines_and_captions() -> None:
