@@ -166,26 +166,22 @@ def _active_s(activity: Activity, duration_s: int) -> int:
 
 
 def _ahead(step: Step) -> AheadWork:
-    hands = bound_time(step)
-    left_high: int | None = 0
-    if isinstance(step.leave, Window):
-        left_high = step.leave.at_most_s
-    elif step.leave is not None:
-        left_high = step.leave.high_s
+    left = step.leave or Range(0, 0)
     return AheadWork(
         step=step.id,
         label=step.name,
-        hands=hands,
-        unattended_low_s=step.leave.low_s if step.leave is not None else 0,
-        unattended_high_s=left_high,
+        hands=bound_time(step),
+        unattended_low_s=left.low_s,
+        unattended_high_s=left.at_most_s if isinstance(left, Window) else left.high_s,
     )
 
 
 def bound_time(step: Step) -> Range:
     """Return the seconds for which a step binds somebody, all its batches, look-ins included, at both ends."""
     parts = [part for part in (step.hands, step.watch) if part is not None]
-    low = sum(part.low_s for part in parts) + _looked_in_s(step.check, step.leave.low_s if step.leave else 0)
-    high = sum(part.high_s for part in parts) + _looked_in_s(step.check, step.leave.high_s if step.leave else 0)
+    left = step.leave or Range(0, 0)
+    low = sum(part.low_s for part in parts) + _looked_in_s(step.check, left.low_s)
+    high = sum(part.high_s for part in parts) + _looked_in_s(step.check, left.high_s)
     return Range(step.batches * low, step.batches * high)
 
 

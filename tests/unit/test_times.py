@@ -9,12 +9,13 @@ from datetime import date
 import pytest
 
 from shootplan.model.clock import Range, Window
-from shootplan.model.episode import Episode, Kitchen, Person, PriceBook
+from shootplan.model.episode import Episode, Hob, Kitchen, Person, PriceBook
 from shootplan.model.planning import Assignment, PlanInput, Schedule, SolveResult, SolveStatus
-from shootplan.model.recipe import LookIn, Recipe, Serves, Step, When
+from shootplan.model.recipe import Equipment, LookIn, Recipe, Serves, Step, When
 from shootplan.model.resolved import ResolvedEpisode, ResolvedRecipe
+from shootplan.model.times import AheadWork, EpisodeTimes, RecipeTimes
 from shootplan.plan.tasks import build_plan
-from shootplan.plan.times import active_time, ahead_work, time_episode, time_recipe, unattended_time
+from shootplan.plan.times import active_time, ahead_work, bound_time, time_episode, time_recipe, unattended_time
 
 MIN = 60
 
@@ -172,3 +173,142 @@ def test_a_recipe_without_core_steps_takes_no_time() -> None:
     resolved = episode(replace(STEW, steps=STEW.steps[:1]))
     times = time_recipe(resolved.recipes[0], resolved, in_a_row)
     assert (times.elapsed, times.active) == (Range(0, 0), Range(0, 0))
+
+
+# ------------------------------------------------------------------------------------------- whole results
+
+#: Worked by hand from the recipe above, its activities one after the other.
+STEW_TIMES = RecipeTimes(
+    recipe="stew",
+    active=Range(13 * MIN, 18 * MIN),
+    elapsed=Range(71 * MIN, 104 * MIN),
+    unattended=Range(60 * MIN, 90 * MIN),
+    passive_short_s=58 * MIN,
+    passive_long_s=86 * MIN,
+    ahead=(
+        AheadWork(
+            step="soak", label="Soak", hands=Range(120, 180), unattended_low_s=36000, unattended_high_s=43200
+        ),
+    ),
+    unknown=("Serve",),
+    is_proven=False,
+    bound_s=60,
+)  # fmt: skip
+
+
+def test_nothing_of_an_episodes_times_is_left_out() -> None:
+    """By hand for two cooks: 2 x 71 - 13 = 129 and 2 x 104 - 18 = 190 minutes of hands are free."""
+    assert time_episode(episode(STEW), in_a_row, cooks=2) == EpisodeTimes(
+        recipes=(STEW_TIMES,),
+        cooks=2,
+        active=Range(13 * MIN, 18 * MIN),
+        elapsed=Range(71 * MIN, 104 * MIN),
+        hands_free_short_s=129 * MIN,
+        hands_free_long_s=190 * MIN,
+        sum_elapsed=Range(71 * MIN, 104 * MIN),
+        is_proven=False,
+        bound_s=60,
+    )
+
+
+def test_a_proven_plan_is_told_as_proven() -> None:
+    """Both for a recipe alone and for the episode."""
+    times = time_episode(episode(STEW), lambda asked: replace(in_a_row(asked), status=SolveStatus.OPTIMAL))
+    assert (times.is_proven, times.recipes[0].is_proven) == (True, True)
+
+
+def test_the_cooks_of_the_kitchen_file_are_counted_and_at_least_one() -> None:
+    """Two cooks and a helper are two cooks; helpers alone still need somebody who cooks."""
+    helper = Person(name="Odd", role="helper")
+    for people, count in (((Person(name="Ines"), Person(name="Ada"), helper), 2), ((helper,), 1)):
+        assert time_episode(episode(STEW, kitchen=Kitchen(people=people)), in_a_row).cooks == count
+
+
+def test_a_recipe_alone_is_planned_for_one_cook_at_home_and_the_episode_for_its_own_kitchen() -> None:
+    """Rules T1 and T4: three rings at home and one cook; five in the studio and as many cooks as are asked for."""
+    boil = Step(id="boil", name="Boil", number=1, leave=Range(600, 600), uses=(Equipment(kind="ring"),))
+    kitchen = Kitchen(
+        people=(Person(name="Ines"), Person(name="Ada")), hob=Hob(rings=5), home_rings=3
+    )  # fmt: skip
+    asked: list[PlanInput] = []
+
+    def watched(plan_input: PlanInput) -> SolveResult:
+        asked.append(plan_input)
+        return in_a_row(plan_input)
+
+    time_episode(episode(replace(STEW, steps=(boil,)), kitchen=kitchen), watched, cooks=3)
+    assert [len(item.workers) for item in asked] == [1, 3]
+    assert [{use.id: use.capacity for use in item.resources}["ring"] for item in asked] == [3, 5]
+
+
+def test_what_takes_no_time_does_not_begin_the_plan() -> None:
+    """Rule T2: serving (no time) at 0 and the first chop ten minutes later: still 71 and 104 minutes."""
+
+    def early(schedule: Schedule | None) -> Schedule:
+        assert schedule is not None
+        nothing = [item.start_s == item.end_s for item in schedule.assignments]
+        assert any(nothing)
+        moved = [
+            replace(item, pieces=((0, 0),) if is_nothing else tuple((s + 600, e + 600) for s, e in item.pieces))
+            for item, is_nothing in zip(schedule.assignments, nothing, strict=True)
+        ]
+        return Schedule(assignments=tuple(moved))
+
+    def run(plan_input: PlanInput) -> SolveResult:
+        found = in_a_row(plan_input)
+        return replace(found, schedule=early(found.schedule), short_schedule=early(found.short_schedule))
+
+    resolved = episode(STEW)
+    assert time_recipe(resolved.recipes[0], resolved, run).elapsed == Range(71 * MIN, 104 * MIN)
+
+
+def test_steps_that_all_lack_a_time_take_none() -> None:
+    """A recipe just begun: nothing is known, so nothing is counted, and the step is named."""
+    resolved = episode(replace(STEW, steps=STEW.steps[-1:]))
+    times = time_recipe(resolved.recipes[0], resolved, in_a_row)
+    assert (times.elapsed, times.unknown) == (Range(0, 0), ("Serve",))
+
+
+def test_a_day_without_steps_is_proven_to_be_empty() -> None:
+    """No planner is asked and no bound is above nothing."""
+    resolved = episode(replace(STEW, steps=STEW.steps[:1]))
+    times = time_recipe(resolved.recipes[0], resolved, in_a_row)
+    assert (times.is_proven, times.bound_s) == (True, 0)
+
+
+def test_a_planner_that_says_nothing_is_a_fault_of_ours() -> None:
+    """No schedule and no refusal: no figure is made up."""
+    resolved = episode(STEW)
+    with pytest.raises(ValueError, match="^the planner returned no schedule"):
+        time_recipe(resolved.recipes[0], resolved, lambda asked: replace(in_a_row(asked), schedule=None))
+
+
+def test_only_core_steps_of_the_day_are_missed_when_they_lack_a_time() -> None:
+    """An option or ahead work without a time changes no figure of the day."""
+    option = Step(id="dress", name="Dress", number=7, is_optional=True)
+    ahead = Step(id="thaw", name="Thaw", number=8, when=When.AHEAD)
+    resolved = episode(replace(STEW, steps=(*STEW.steps, option, ahead)))
+    assert time_recipe(resolved.recipes[0], resolved, in_a_row).unknown == ("Serve",)
+
+
+def test_ahead_work_without_waiting_or_with_an_unknown_wait() -> None:
+    """Chopping the day before leaves nothing alone; a rise of 40 to 60 minutes has both its ends."""
+    chop = Step(id="chop", name="Chop", number=1, hands=Range(60, 90), when=When.AHEAD)
+    rise = Step(id="rise", name="Rise", number=2, leave=Range(2400, 3600), when=When.AHEAD)
+    assert ahead_work(replace(STEW, steps=(chop, rise))) == (
+        AheadWork(step="chop", label="Chop", hands=Range(60, 90), unattended_low_s=0, unattended_high_s=0),
+        AheadWork(step="rise", label="Rise", hands=Range(0, 0), unattended_low_s=2400, unattended_high_s=3600),
+    )
+
+
+def test_a_step_binds_somebody_for_each_batch_and_each_look_in() -> None:
+    """
+    By hand, two batches of 2 to 3 minutes of hands, 1 watched, 60 to 90 left with 30 s of looking in every 20.
+
+    60 / 20 - 1 = 2 look-ins, 90 / 20 up - 1 = 4: 2 x (120 + 60 + 60) = 480 s, 2 x (180 + 60 + 120) = 720 s.
+    """
+    step = Step(
+        id="bake", name="Bake", number=1, hands=Range(120, 180), watch=Range(60, 60), leave=Range(3600, 5400),
+        check=LookIn(every_s=1200, for_s=30), batches=2,
+    )  # fmt: skip
+    assert bound_time(step) == Range(480, 720)
