@@ -7,6 +7,7 @@ no code with the planners, so that a fault in one of them shows here. It runs af
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from itertools import combinations, pairwise
 
@@ -44,8 +45,9 @@ class _Verifier:
         self._assignments = schedule.assignments
 
     def violations(self) -> Iterator[Violation]:
-        yield from self.completeness()
-        if set(self._placed) != {activity.id for activity in self._input.activities}:
+        incomplete = tuple(self.completeness())
+        if incomplete:
+            yield from incomplete
             return
         yield from self.durations()
         yield from self.pieces()
@@ -67,14 +69,13 @@ class _Verifier:
     # ------------------------------------------------------------------------------------------------ each activity
 
     def completeness(self) -> Iterator[Violation]:
-        """Each activity is there once, and nothing else is."""
-        counts: dict[str, int] = {activity.id: 0 for activity in self._input.activities}
-        for item in self._assignments:
-            counts[item.activity] = counts.get(item.activity, 0) + 1
-        known = {activity.id for activity in self._input.activities}
-        for name, count in counts.items():
-            if count != 1 or name not in known:
-                yield _violation("completeness", f"{name} is planned {count} times", name)
+        """Each activity is there once with a start and an end, and nothing else is; without that no rule is asked."""
+        wanted = {activity.id: 1 for activity in self._input.activities}
+        planned = Counter(item.activity for item in self._assignments if item.pieces)
+        for name in wanted | planned:
+            if planned[name] != wanted.get(name, 0):
+                message = f"{name} is planned {planned[name]} times, not {wanted.get(name, 0)}"
+                yield _violation("completeness", message, name)
 
     def durations(self) -> Iterator[Violation]:
         """The pieces of an activity add up to its duration; an oven's later heats last as long as the change."""
@@ -90,7 +91,7 @@ class _Verifier:
         """Only what may be broken off has pieces, at most two, in order and none empty."""
         for activity in self._input.activities:
             pieces = self._placed[activity.id].pieces
-            if len(pieces) != 1 and not (activity.is_pausable and 1 <= len(pieces) <= 2):
+            if len(pieces) > (2 if activity.is_pausable else 1):
                 yield _violation("pieces", f"{_name(activity)} is broken off into {len(pieces)}", activity.id)
             if any(end < start or (end == start and len(pieces) > 1) for start, end in pieces):
                 yield _violation("pieces", f"{_name(activity)} has a piece that ends before it starts", activity.id)
@@ -172,12 +173,9 @@ class _Verifier:
     def hands(self) -> Iterator[Violation]:
         """Nobody does two things at once."""
         for worker in self._input.workers:
-            busy = sorted(self._busy(worker.name))
-            latest: tuple[int, int, str] = (0, 0, "")
-            for start, end, name in busy:
-                if start < latest[1]:
-                    yield _violation("hands", f"{worker.name} does two things at {start} s", latest[2], name)
-                latest = max(latest, (start, end, name), key=lambda entry: entry[1])
+            for one, other in pairwise(sorted(self._busy(worker.name))):
+                if other[0] < one[1]:
+                    yield _violation("hands", f"{worker.name} does two things at {other[0]} s", one[2], other[2])
 
     def away(self) -> Iterator[Violation]:
         """Nobody works while away."""
@@ -201,8 +199,8 @@ class _Verifier:
                 message = f"{occupation.label or occupation.resource} is freed before it is taken"
                 yield _violation("resources", message, occupation.first, occupation.last)
         for resource in self._input.resources:
-            uses = [use for use in self._uses(resource.id) if use[1] > use[0]]
-            yield from _over("resources", resource.label or resource.id, resource.capacity, uses)
+            label = resource.label or resource.id
+            yield from _over("resources", label, resource.capacity, self._uses(resource.id))
 
     def _uses(self, resource: str) -> Iterator[tuple[int, int, int, str]]:
         for activity in self._input.activities:
@@ -274,7 +272,6 @@ class _Verifier:
                 for bake in self._input.activities
                 if bake.oven is not None and bake.oven.oven == oven and bake.oven.heat
                 for start, end in self._placed[bake.id].pieces
-                if end > start
             ]
             yield from _over("oven_shelves", f"shelf of the {oven}", shelves.get(oven, 1), uses)
 

@@ -56,7 +56,7 @@ class _Film:
         shots = self._shots(camera)
         for one, other in pairwise(shots):
             since, till = self._placed[one.id].end_s, self._placed[other.id].start_s
-            taken = _covered(self._operator_busy(camera, one.id, other.id), since, till)
+            taken = _covered(self._operator_busy(camera), since, till)
             needed = self._move_s(camera, one, other)
             if needed and till - since - taken < needed:
                 message = f"{till - since - taken} s to move {camera.name} before {_name(other)}, {needed} s are needed"
@@ -95,8 +95,9 @@ class _Film:
 
     def _limits_in(self, meal: Assignment) -> Iterator[Violation]:
         for lag in self._input.lags:
-            is_limit = lag.at_most_s is not None and lag.at_most_s > 0 and (lag.at_least_s or 0) >= 0
-            if not is_limit or lag.at_least_s is None or lag.predecessor_anchor is not Anchor.END:
+            if lag.at_most_s is None or lag.at_least_s is None or lag.predecessor_anchor is not Anchor.END:
+                continue
+            if lag.at_most_s <= 0 or lag.at_least_s < 0:
                 continue
             since = self._placed[lag.predecessor].end_s
             after = self._placed[lag.successor]
@@ -124,12 +125,12 @@ class _Film:
             return 0
         return {(a, b): s for a, b, s in camera.moves}[one.film.position, other.film.position]
 
-    def _operator_busy(self, camera: Camera, *apart: str) -> Iterator[tuple[int, int, str]]:
-        """Yield what else keeps the operator: work, looking in, time away, the break; some recordings apart."""
+    def _operator_busy(self, camera: Camera, recording: str = "") -> Iterator[tuple[int, int, str]]:
+        """Yield what else keeps the operator: work, looking in, time away, the break; one recording apart."""
         if not camera.operator:
             return
         for name, item in self._placed.items():
-            if name not in apart and item.worker == camera.operator:
+            if name != recording and item.worker == camera.operator:
                 yield from ((start, end, name) for start, end in item.pieces)
             yield from ((start, end, name) for start, end, who in item.look_ins if who == camera.operator)
         for worker in self._input.workers:
@@ -160,10 +161,8 @@ def _covered(busy: Iterator[tuple[int, int, str]], since: int, till: int) -> int
     """Return how many seconds between two moments are taken, what overlaps counted once."""
     taken, reached = 0, since
     for start, end, _ in sorted(busy):
-        start, end = max(start, reached), min(end, till)
-        if end > start:
-            taken += end - start
-            reached = end
+        taken += max(0, min(end, till) - max(start, reached))
+        reached = max(reached, end)
     return taken
 
 

@@ -279,7 +279,7 @@ def test_a_day_without_steps_is_proven_to_be_empty() -> None:
 def test_a_planner_that_says_nothing_is_a_fault_of_ours() -> None:
     """No schedule and no refusal: no figure is made up."""
     resolved = episode(STEW)
-    with pytest.raises(ValueError, match="^the planner returned no schedule"):
+    with pytest.raises(ValueError, match=r"^the planner returned no schedule"):
         time_recipe(resolved.recipes[0], resolved, lambda asked: replace(in_a_row(asked), schedule=None))
 
 
