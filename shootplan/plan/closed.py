@@ -1,5 +1,5 @@
 """
-The closed times of a plan over several days, as edges of its temporal network.
+The closed times of a plan over several days, as edges of its temporal network and ready for list schedules.
 
 A plan comes in, edges go out: what the closed times and the rules of days ask of any plan, and what keeps a schedule's
 days while it still moves.
@@ -7,12 +7,14 @@ days while it still moves.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from shootplan.model.planning import Activity, PlanInput, Schedule, Worker
+from shootplan.plan.calendars import FOREVER_S
 from shootplan.plan.graph import ORIGIN, Edge, EdgeKind, Event, Network, ends_of, starts_of
+from shootplan.records import dataclass
 
-__all__ = ["add_closed_times", "away_or_closed", "day_edges", "day_of", "set_up_s"]
+__all__ = ["Days", "add_closed_times", "away_or_closed", "day_edges", "day_of", "set_up_s"]
 
 _OPENS = "waits until the kitchen opens"
 
@@ -71,6 +73,54 @@ def _later(plan_input: PlanInput, earliest: dict[Event, int]) -> Iterator[tuple[
         other_day = day_of(plan_input, other_s)
         if not rule.is_apart and other_day > day_of(plan_input, one_s):
             yield rule.one, plan_input.closed[other_day - 1][1]
+
+
+@dataclass(frozen=True, slots=True)
+class Days:
+    """
+    The days of a plan, ready to be looked up: closed times, what belongs together, what comes on a later day.
+
+    ``together`` maps an activity to all that are begun on its day, ``after`` to those begun on an earlier one.
+    """
+
+    closed: tuple[tuple[int, int], ...]
+    together: Mapping[str, frozenset[str]]
+    after: Mapping[str, tuple[str, ...]]
+
+    @classmethod
+    def of(cls, plan_input: PlanInput) -> Days:
+        """Return the days of a plan; without closed times nothing is in them."""
+        blocks: dict[str, set[str]] = {}
+        after: dict[str, tuple[str, ...]] = {}
+        for rule in plan_input.day_rules if plan_input.closed else ():
+            if rule.is_apart:
+                after[rule.other] = (*after.get(rule.other, ()), rule.one)
+                continue
+            joined = blocks.setdefault(rule.one, {rule.one}) | blocks.setdefault(rule.other, {rule.other})
+            blocks |= dict.fromkeys(joined, joined)
+        return cls(plan_input.closed, {name: frozenset(found) for name, found in blocks.items()}, after)
+
+    def number(self, moment_s: int) -> int:
+        """Return the day of a moment, counted from 0."""
+        return sum(till_s <= moment_s for _, till_s in self.closed)
+
+    def opens_s(self, day: int) -> int:
+        """Return when a day begins; far away after the last."""
+        return 0 if day == 0 else self.closed[day - 1][1] if day <= len(self.closed) else FOREVER_S
+
+    def from_s(self, name: str, begun: Mapping[str, int]) -> int:
+        """Return from when on an activity may begin, after what is begun already."""
+        days = [self.number(begun[other]) for other in self.together.get(name, ()) if other in begun]
+        days += [self.number(begun[other]) + 1 for other in self.after.get(name, ()) if other in begun]
+        return self.opens_s(max(days, default=0))
+
+    def open_from(self, item: Activity, moment_s: int, length_s: int) -> int:
+        """Return ``moment_s`` if an activity may run from then, else when the kitchen opens after it."""
+        for since_s, till_s in self.closed:
+            ends_s = moment_s if item.may_run_closed else moment_s + length_s
+            if moment_s < till_s and since_s < ends_s:
+                return till_s
+        return moment_s
 
 
 def day_edges(plan_input: PlanInput, schedule: Schedule) -> Iterator[Edge]:

@@ -15,6 +15,7 @@ from typing import NamedTuple
 
 from shootplan.model.planning import Activity, ActivityKind, Assignment, PlanInput, Schedule
 from shootplan.plan.calendars import FOREVER_S, Counted, Person
+from shootplan.plan.closed import Days
 from shootplan.plan.graph import ORIGIN, EdgeKind, Event, Network, ends_of, network_of, starts_of
 from shootplan.plan.orders import with_units
 from shootplan.plan.ovens import Oven, Session, ovens_of
@@ -161,6 +162,7 @@ class _Plan:
     before: Mapping[str, frozenset[str]]
     ovens: tuple[Oven, ...]
     end_cap_s: int
+    days: Days
 
     @classmethod
     def of(cls, plan_input: PlanInput) -> _Plan:
@@ -176,6 +178,7 @@ class _Plan:
             before=_before(plan_input, network),
             ovens=ovens_of(plan_input),
             end_cap_s=plan_input.horizon_s if plan_input.horizon_s is not None else FOREVER_S // 2,
+            days=Days.of(plan_input),
         )
 
 
@@ -309,17 +312,24 @@ class _Run:
                 return None
             length = opening[1]
             moment = max(moment, opening[0], self.times[ends_of(name)] - length)
+        begun = {other: spot.start_s for other, spot in self.spots.items()} if self.plan.days.closed else {}
+        moment = max(moment, self.plan.days.from_s(name, begun))
         for _ in range(10_000):
             later = self._next(activity, moment, length)
             if later is None or later + length > self.plan.end_cap_s:
                 return None
-            if later == moment:
+            if later == moment and self._is_cold(activity, moment, length):
+                length = activity.long_s
+            elif later == moment:
                 return self._with_people(activity, moment, length)
             moment = later
         return None
 
     def _next(self, activity: Activity, moment: int, length: int) -> int | None:
         """Return ``moment`` if everything is free then, else a later moment to look at, ``None`` if never."""
+        opens_s = self.plan.days.open_from(activity, moment, length)
+        if opens_s > moment:
+            return opens_s
         if activity.kind in _BUSY and activity.workers:
             later = min(self.people[name].next_free(moment, length) for name in activity.workers)
             if later > moment:
@@ -394,6 +404,16 @@ class _Run:
         own = session.heat.long_s
         return moment, (oven.change_after(heated[-1], session) if heated else own)
 
+    def _is_cold(self, heat: Activity, moment: int, length: int) -> bool:
+        """Whether a heat that was to last as long as a change is the first of its day."""
+        if heat.kind is not ActivityKind.HEAT or heat.oven is None or length == heat.long_s:
+            return False
+        days, starts = self.plan.days, list[int]()
+        for item in self.plan.input.activities:
+            is_heat = item.kind is ActivityKind.HEAT and item.oven is not None and item.oven.oven == heat.oven.oven
+            starts += [self.spots[item.id].start_s] if is_heat and item.id in self.spots else []
+        return bool(starts) and days.number(max(starts)) != days.number(moment)
+
     # ------------------------------------------------------------------------------------------------ placing
 
     def _place(self, name: str, spot: _Spot) -> _TooEarly | None:
@@ -402,7 +422,22 @@ class _Run:
         self.spots[name] = spot
         self._book(activity, spot)
         self.times[starts_of(name)], self.times[ends_of(name)] = spot.start_s, spot.end_s
+        late = self._on_its_day(name, spot)
+        if late is not None:
+            return late
         return self._spread(starts_of(name)) or self._spread(ends_of(name))
+
+    def _on_its_day(self, name: str, spot: _Spot) -> _TooEarly | None:
+        """Return what was placed on an earlier day than what belongs with it; all that belongs together comes later."""
+        days = self.plan.days
+        day = days.number(spot.start_s)
+        for other in sorted(days.together.get(name, ())):
+            if other in self.spots and days.number(self.spots[other].start_s) < day:
+                opens_s = days.opens_s(day)
+                for each in days.together[name]:
+                    self.floors[each] = max(self.floors.get(each, 0), opens_s)
+                return _TooEarly(other, opens_s)
+        return None
 
     def _book(self, activity: Activity, spot: _Spot) -> None:
         if spot.worker:

@@ -150,7 +150,7 @@ class _Run:
     is_stopped: bool = False
 
     def solve(self) -> SolveResult:
-        listed = best_list_schedule(self.input, bound_s=self.bound_s, seed=self.seed) if not self.input.closed else None
+        listed = best_list_schedule(self.input, bound_s=self.bound_s, seed=self.seed)
         if listed is not None:
             _check(self.input, listed)
             self.tell(f"a first plan of {listed.makespan_s // 60} min")

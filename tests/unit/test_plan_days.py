@@ -14,6 +14,7 @@ from shootplan.app import Loaded, day_input, documents, load, plan, publish
 from shootplan.app.replanning import replan_day
 from shootplan.model.planning import Assignment, PlanInput, Schedule
 from shootplan.model.show import clock_text
+from shootplan.plan.greedy import best_list_schedule
 from shootplan.plan.verify import verify
 from shootplan.problems import InfeasiblePlan, InputError
 
@@ -352,3 +353,12 @@ def test_what_knows_one_day_only_says_so(tmp_path: Path) -> None:
         replan_day(loaded, tmp_path, at="10:00")
     (problem,) = caught.value.problems
     assert (problem.code, problem.span.line) == ("days-unused", 5)
+
+
+def test_a_list_schedule_knows_the_days(tmp_path: Path) -> None:
+    """Before any solver there is a sound plan: a dish a day, the dish that is fitted in second on the other one."""
+    plan_input = day_input(episode(tmp_path, {"one": steps(LONG), "two": halves()}, TWO_DAYS))
+    schedule = best_list_schedule(plan_input, bound_s=0)
+    assert schedule is not None
+    assert verify(plan_input, schedule) == ()
+    assert schedule.makespan_s == 29 * 3600
