@@ -183,7 +183,7 @@ class Drawing:
                             start_s,
                             min(end_s, self.length_s),
                             "away",
-                            "",
+                            "closed",
                             f"nobody is there, {self._clocks(start_s, end_s)}",
                         )
         for activity in self.plan_input.activities:
@@ -314,8 +314,9 @@ class Drawing:
 
     def _ticks(self) -> Iterator[Mark]:
         call, opens = self.basis.episode.call_time, [till_s for _, till_s in self.plan_input.closed]
+        opens = [0, *opens] if opens else []
         for till_s in opens:
-            if self.from_s < till_s <= self.until_s:
+            if self.from_s <= till_s <= self.until_s:
                 yield Mark(x=self._x(till_s), label=self.basis.clock(till_s))
         first_s = call.hour * 3600 + call.minute * 60 + call.second
         step_s = next((step for step in _TICKS_S if self._span_s / step * 64 <= self.inner), _TICKS_S[-1])

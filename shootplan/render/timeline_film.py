@@ -67,8 +67,10 @@ class _FilmDrawing(Drawing):
 
     def _camera(self, camera: Camera, is_main: bool) -> Iterator[Piece]:
         if camera.ready_s:
-            words = f"set-up of the {camera.name}, {self._clocks(0, camera.ready_s)}"
-            yield Piece(0, camera.ready_s, "outline", "set-up", words)
+            for begins_s in (0, *(till_s for _, till_s in self.day.plan_input.closed if till_s < self.length_s)):
+                ready_s = begins_s + camera.ready_s
+                words = f"set-up of the {camera.name}, {self._clocks(begins_s, ready_s)}"
+                yield Piece(begins_s, ready_s, "outline", "set-up", words)
         own = [item for item in self.day.recordings if item.camera == camera.name]
         for item in own:
             yield from self._re_rig(item)

@@ -15,7 +15,7 @@ from shootplan.model.show import join_words, minutes_text
 from shootplan.records import dataclass
 from shootplan.render.basis import Basis, step_name
 from shootplan.render.views_day import PeakRow, peak_rows, proof_text, wrap_text
-from shootplan.render.views_days import days_lines
+from shootplan.render.views_days import DayLine, days_lines
 from shootplan.render.views_film import film_view
 
 __all__ = ["CallView", "call_view"]
@@ -60,6 +60,7 @@ class CallView:
     """The sheet."""
 
     facts: tuple[tuple[str, str], ...]
+    days: tuple[DayLine, ...]
     people: tuple[PersonRow, ...]
     on_heat: tuple[str, ...]
     oven: tuple[str, ...]
@@ -77,6 +78,7 @@ def call_view(basis: Basis) -> CallView:
     people = basis.episode.kitchen.people
     return CallView(
         facts=_facts(basis),
+        days=days_lines(basis),
         people=tuple(row for person in people for row in _person_rows(basis, person, rows)),
         on_heat=tuple(_span(basis, span) for span in (prep.on_heat if prep is not None else ())),
         oven=_oven(basis, rows),
@@ -91,18 +93,18 @@ def call_view(basis: Basis) -> CallView:
 
 
 def _days_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
-    """Return what each day holds and when its meal is begun, then the end of the cooking."""
+    """Return what holds for all days together: first shot, meals, the end."""
     kitchen, meals = basis.episode.kitchen, []
     for opens_s, closes_s in basis.episode.staffed_s:
         if closes_s - opens_s > kitchen.meal_within_s:
             meals.append(f"begun by {basis.clock(opens_s + kitchen.meal_within_s)}")
+    meal = f"{minutes_text(kitchen.meal_s)}, {join_words(meals)}" if meals else ""
     words = f"{wrap_text(basis)} ({proof_text(basis.publication.plan)}); cameras, re-rigs and the meals come on top"
-    found = [
-        *days_lines(basis),
-        ("First shot", _first_shot(basis)),
-        ("Meals", f"{minutes_text(kitchen.meal_s)}, {join_words(meals)}" if meals else ""),
-        ("Cooking planned to end", words),
-    ]
+    shot, end = _first_shot(basis), ("Cooking planned to end", words)
+    if basis.publication.filmed is not None:
+        film = film_view(basis.publication.resolved, basis.publication.filmed)
+        shot, meal, end = film.first_shot, film.meal or meal, ("Planned wrap", f"{film.wrap} ({film.proof})")
+    found = [("First call", basis.clock(0)), ("First shot", shot), ("Meals", meal), end]
     return tuple((what, text) for what, text in found if text)
 
 

@@ -11,10 +11,11 @@ from datetime import date, timedelta
 
 from shootplan.model.episode import Episode, ShootDay
 from shootplan.model.planning import Assignment, PlanInput, Schedule
-from shootplan.model.show import clock_text, join_words, minutes_text
-from shootplan.render.basis import Basis
+from shootplan.model.show import minutes_text
+from shootplan.records import dataclass
+from shootplan.render.basis import Basis, step_name
 
-__all__ = ["date_of", "dates_text", "day_name", "days_lines", "first_rows", "overnight_lines"]
+__all__ = ["DayLine", "date_of", "dates_text", "day_name", "days_lines", "first_rows"]
 
 _NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
@@ -49,37 +50,47 @@ def first_rows(episode: Episode, starts: tuple[int, ...]) -> dict[int, str]:
     return found
 
 
-def days_lines(basis: Basis) -> tuple[tuple[str, str], ...]:
-    """Return (day, what it holds) for each day: from when to when hands work, and what stands overnight after it."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayLine:
+    """One day for the call sheet: its name, when hands work, what goes on or stands overnight after it."""
+
+    name: str
+    hands: str
+    overnight: tuple[str, ...]
+
+
+def days_lines(basis: Basis) -> tuple[DayLine, ...]:
+    """Return a line for each day of the plan, none for an episode of one day."""
     schedule = basis.publication.plan.schedule
     if schedule is None:
         return ()
-    nights = dict(overnight_lines(basis.episode, basis.publication.plan_input, schedule))
     lines = []
-    for number, (day, (opens_s, closes_s)) in enumerate(zip(basis.episode.days, basis.episode.staffed_s, strict=True)):
+    for day, (opens_s, closes_s) in zip(basis.episode.days, basis.episode.staffed_s, strict=True):
         rows = [row for row in basis.publication.day if opens_s <= row.clock_s < closes_s and row.hands_s]
-        hands = sum(row.hands_s for row in rows)
-        words = "nothing is planned"
+        hands = "nothing is planned"
         if rows:
             last = max(part.end_s for row in rows for part in row.parts if part.kind in ("hands", "watch"))
-            words = f"hands from {basis.clock(rows[0].clock_s)} to {basis.clock(last)}, {minutes_text(hands)} in all"
-        night = nights.get(number, "")
-        lines.append((day_name(day), f"{words}; overnight: {night}" if night else words))
+            span = f"{basis.clock(rows[0].clock_s)[:5]}–{basis.clock(last)[:5]}"
+            hands = f"{span}, {minutes_text(sum(row.hands_s for row in rows))} hands-on"
+        lines.append(DayLine(name=day_name(day), hands=hands, overnight=tuple(_overnight(basis, schedule, closes_s))))
     return tuple(lines)
 
 
-def overnight_lines(episode: Episode, plan_input: PlanInput, schedule: Schedule) -> Iterator[tuple[int, str]]:
-    """Yield (number of the day, what goes on or stands after it, with its latest use) for each closed time."""
+def _overnight(basis: Basis, schedule: Schedule, closes_s: int) -> Iterator[str]:
+    """Yield what goes on or stands through the closed time that begins then: where, and when it is used."""
+    plan_input = basis.publication.plan_input
     placed = {item.activity: item for item in schedule.assignments}
-    for number, (since_s, till_s) in enumerate(plan_input.closed):
-        found: dict[str, str] = {}
-        for item in plan_input.activities:
-            used_s = _used_s(plan_input, placed, item.id)
-            is_over = placed[item.id].start_s <= since_s and used_s is not None and used_s >= till_s
-            if is_over and item.step and used_s is not None:
-                found[item.label] = f"{item.label}, used {clock_text(episode.clock, used_s)}"
-        if found:
-            yield number, join_words(found.values())
+    opens_s = dict(plan_input.closed).get(closes_s)
+    seen: set[tuple[str, str]] = set()
+    for item in reversed(plan_input.activities):
+        used_s = _used_s(plan_input, placed, item.id)
+        is_over = opens_s is not None and placed[item.id].start_s <= closes_s and (used_s or 0) >= opens_s
+        if not is_over or used_s is None or (item.recipe, item.step) in seen:
+            continue
+        seen.add((item.recipe, item.step))
+        step = basis.step(item.recipe, item.step)
+        place = f", {step.ahead_place}" if step is not None and step.ahead_place else ""
+        yield f"{step_name(item.label)} ({basis.title(item.recipe)}){place}: used {basis.clock(used_s)}"
 
 
 def _used_s(plan_input: PlanInput, placed: dict[str, Assignment], name: str) -> int | None:

@@ -309,7 +309,8 @@ def test_every_document_says_the_day_of_each_entry(tmp_path: Path) -> None:
     assert "| 09:40 Fri | 09:42 Fri |" in order
     assert 'class="day"' in files["shooting_order.html"]
     call = files["call_sheet.md"]
-    assert "overnight: peas: Soak, used 09:40 Fri" in call
+    assert "| Soak (Dish), fridge: used 09:40 Fri |" in call
+    assert "| Friday 2026-11-20, 08:30–20:00 | 08:30–09:42, 72 min hands-on | nothing |" in call
     assert "| cook | 18:00 Thu |" in call
     assert "| cook | 08:30 Fri |" in call
     prep = files["prep.md"]
