@@ -120,7 +120,7 @@ def _plural(count: int, word: str) -> str:
 def _source_line(path: str, number: int, cache: dict[str, list[str]]) -> str:
     if path not in cache:
         try:
-            cache[path] = Path(path).read_text(encoding="utf-8-sig").splitlines()
+            cache[path] = Path(path).read_text(encoding="utf-8-sig").split("\n")
         except (OSError, UnicodeDecodeError, ValueError):
             cache[path] = []
     lines = cache[path]

@@ -21,6 +21,8 @@ from collections.abc import Iterable
 from shootplan.model.replanning import LogKind, LogLine
 from shootplan.problems import Problem, Span, did_you_mean
 from shootplan.read.durations import read_duration
+from shootplan.read.passage import Log
+from shootplan.read.text import clean_text
 from shootplan.read.values import Wrong, quoted
 
 __all__ = ["clock_seconds", "read_day_log", "read_told"]
@@ -30,7 +32,6 @@ _CLOCK = re.compile(r"^([01]?\d|2[0-3]):([0-5]\d)(?::([0-5]\d))?$")
 _LATE = re.compile(r"^(?P<late>\d+(?:[.,]\d+)?\s*(?:s|min|h)\b)\s+(?P<step>\S.*)$", re.I)
 _LATE_AFTER = re.compile(r"^(?P<step>.*\S)\s+(?P<late>\d+(?:[.,]\d+)?\s*(?:s|min|h))$", re.I)
 _HINT = 'write a line such as "09:13 done soup: Chop onions"'
-_MOST_LINES = 20_000
 
 
 def clock_seconds(text: str) -> int | None:
@@ -44,9 +45,10 @@ def clock_seconds(text: str) -> int | None:
 
 def read_day_log(text: str, path: str) -> tuple[tuple[LogLine, ...], tuple[Problem, ...]]:
     """Return the lines of a log in their order, and what cannot be read; lines that begin with # are remarks."""
+    log = Log()
     lines: list[LogLine] = []
     problems: list[Problem] = []
-    for number, raw in enumerate(text.splitlines()[:_MOST_LINES], start=1):
+    for number, raw in enumerate((clean_text(path, text, log) or "").split("\n"), start=1):
         line = raw.strip()
         if not line or line.startswith("#"):
             continue
@@ -56,7 +58,7 @@ def read_day_log(text: str, path: str) -> tuple[tuple[LogLine, ...], tuple[Probl
             lines.append(found)
         else:
             problems.append(found)
-    return tuple(lines), tuple(problems)
+    return tuple(lines), (*log.in_order(), *problems)
 
 
 def _line(line: str, span: Span) -> LogLine | Problem:

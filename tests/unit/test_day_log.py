@@ -154,3 +154,16 @@ def test_measured_minutes_widen_a_range_outward() -> None:
     ]
     assert [item.run for item in measured_minutes(plan_input, [told[2], told[4]])] == []
     assert measured_minutes(plan_input, told[:1]) == ()
+
+
+def test_a_hidden_character_ends_no_line_and_is_an_error() -> None:
+    lines, problems = read_day_log("09:00 done soup\x0b09:05 done stew\n09:10 done pie\n", "day.txt")
+    assert [(problem.code, problem.span.line, problem.span.column) for problem in problems] == [
+        ("character-hidden", 1, 16)
+    ]
+    assert [(line.step, line.span.line) for line in lines] == [("soup\ufffd09:05 done stew", 1), ("pie", 2)]
+
+
+def test_no_line_of_a_long_log_is_dropped() -> None:
+    lines, problems = read_day_log("09:00 done soup\n" * 30_000, "day.txt")
+    assert (len(lines), problems) == (30_000, ())
