@@ -273,7 +273,7 @@ def day_input(loaded: Loaded, *, ready: Collection[tuple[str, str]] | None = Non
     beside = tuple(item.recipe for item in made)
     plan_input = with_swaps(build_plan(resolved, include_ahead=bool(resolved.episode.days), beside=beside), swapped)
     plan_input = with_duplicates(plan_input, resolved, swapped, made) if ready is None else plan_input
-    return over_days(plan_input, resolved, swapped)
+    return over_days(plan_input, resolved, swapped, beside)
 
 
 def for_one_day(loaded: Loaded, what: str) -> None:

@@ -1,5 +1,5 @@
 """
-Duplicates that do not keep from the evening before: made on the day itself, in time for the wait that they save.
+Duplicates that are made within the plan, in time for the wait that they save: on the day what does not keep before.
 
 An episode and the waits that duplicates stand in for come in; dishes to be made beside the others, and the limits that
 tie them to their waits, go out. Nothing is scheduled here.
@@ -35,31 +35,30 @@ class DayDuplicate:
 
 
 def made_before_s(episode: Episode) -> int:
-    """Return the latest moment before the day's work at which a duplicate can be ready, in seconds from call."""
-    if episode.days and episode.days[0].is_evening:
-        return episode.staffed_s[0][1]
+    """Return the latest moment of the evening before at which a duplicate can be ready, in seconds from call."""
     kitchen = episode.kitchen
     evening = kitchen.evening_until or kitchen.staffed_until or episode.call_time
     return seconds_of_day(evening) - seconds_of_day(episode.call_time) - _DAY_S
 
 
 def duplicates_of_the_day(resolved: ResolvedEpisode, keys: Collection[SwapKey]) -> tuple[DayDuplicate, ...]:
-    """Return what must be made on the day: what says how long it keeps and is too old at call from the day before."""
+    """
+    Return what is made within the plan, of what says how long it keeps.
+
+    On one day that is what would be too old at call from the evening before. A plan over several days has them all: the
+    evening is in it.
+    """
     episode = resolved.episode
-    opens_s = next((opens_s for opens_s, _ in episode.staffed_s[1:]), 0) if _has_evening(episode) else 0
     found: list[DayDuplicate] = []
     for item in resolved.recipes:
         for step in item.recipe.steps:
-            is_chosen = (item.id, step.id) in keys and step.keeps_s is not None
-            if is_chosen and step.keeps_s is not None and step.keeps_s <= opens_s - made_before_s(episode):
+            if (item.id, step.id) not in keys or step.keeps_s is None:
+                continue
+            if episode.days or step.keeps_s <= -made_before_s(episode):
                 number = 1 + sum(known.key[0] == item.id for known in found)
                 recipe = _duplicate(item.recipe, step, number)
                 found.append(DayDuplicate(key=(item.id, step.id), step=step, recipe=recipe))
     return tuple(found)
-
-
-def _has_evening(episode: Episode) -> bool:
-    return bool(episode.days) and episode.days[0].is_evening
 
 
 def _duplicate(recipe: Recipe, step: Step, number: int) -> Recipe:

@@ -75,7 +75,7 @@ def build_filmed_plan(
     plan_input = with_duplicates(with_swaps(plan_input, swapped), resolved, swapped, made)
     from shootplan.plan.over_days import over_days  # it reads the limits of food, which read this module
 
-    return over_days(plan_input, resolved, swapped) if episode.days else plan_input
+    return over_days(plan_input, resolved, swapped, beside) if episode.days else plan_input
 
 
 @dataclass(slots=True)

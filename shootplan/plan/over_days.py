@@ -28,7 +28,12 @@ from shootplan.records import dataclass
 __all__ = ["over_days"]
 
 
-def over_days(plan_input: PlanInput, resolved: ResolvedEpisode, swapped: Collection[tuple[str, str]] = ()) -> PlanInput:
+def over_days(
+    plan_input: PlanInput,
+    resolved: ResolvedEpisode,
+    swapped: Collection[tuple[str, str]] = (),
+    duplicates: Collection[Recipe] = (),
+) -> PlanInput:
     """
     Return the plan with the closed times between the episode's days and what they ask.
 
@@ -40,13 +45,16 @@ def over_days(plan_input: PlanInput, resolved: ResolvedEpisode, swapped: Collect
         The episode; one of a single day is left as it is.
     swapped
         Recipe and step of the waits for which a duplicate stands ready: what leads to them is put away.
+    duplicates
+        The work of those that are made within the plan, which may be done in the evening.
     """
     episode = resolved.episode
     if not episode.days:
         return plan_input
-    steps = {(item.id, step.id): step for item in resolved.recipes for step in item.recipe.steps}
-    recipes = {item.id: item.recipe for item in resolved.recipes}
-    return _Days(plan_input, episode, steps, recipes, frozenset(swapped)).plan()
+    recipes = {item.id: item for item in (*(found.recipe for found in resolved.recipes), *duplicates)}
+    steps = {(item.id, step.id): step for item in recipes.values() for step in item.steps}
+    made = frozenset(item.id for item in duplicates)
+    return _Days(plan_input, episode, steps, recipes, frozenset(swapped), made).plan()
 
 
 @dataclass(slots=True)
@@ -58,6 +66,7 @@ class _Days:
     steps: dict[tuple[str, str], Step]
     recipes: dict[str, Recipe]
     swapped: frozenset[tuple[str, str]]
+    made: frozenset[str]
     keys: dict[str, tuple[str, str]] = field(default_factory=dict)
     before: dict[str, set[str]] = field(default_factory=dict)
 
@@ -88,7 +97,7 @@ class _Days:
         step = self._step(item)
         is_evening = self.episode.days[0].is_evening
         starts_s = self.episode.staffed_s[1][0] if is_evening else 0
-        is_of_the_day = item.recipe != OPENING and (step is None or step.when is When.DAY)
+        is_of_the_day = item.recipe not in (OPENING, *self.made) and (step is None or step.when is When.DAY)
         return replace(
             item,
             may_run_closed=step is not None and self._may_run_closed(item, step),
@@ -177,7 +186,8 @@ class _Days:
 
     def _may_wait_overnight(self, before: Activity, after: Activity) -> bool:
         step = self._step(before)
-        if before.may_run_closed or (after.recipe, after.step) in self.swapped:
+        is_put_away = (after.recipe, after.step) in self.swapped and before.recipe not in self.made
+        if before.may_run_closed or is_put_away:
             return True
         is_inside = (before.recipe, before.step) == (after.recipe, after.step)
         if step is None or is_inside or self._spoils(before):

@@ -6,6 +6,7 @@ A ``SwapReport`` comes in, text for the terminal, rows for documents and a recor
 
 from __future__ import annotations
 
+from datetime import datetime
 from fractions import Fraction
 from typing import Any
 
@@ -81,6 +82,8 @@ def swap_view(report: SwapReport | None, printer: MoneyPrinter, call: Clock) -> 
 
 def keeps_text(step: SwapStep, call: Clock) -> str:
     """Say whether a duplicate made the evening before is still fit when it is used, or when it is made on the day."""
+    if step.ready_s is not None and isinstance(call, datetime):
+        return f"keeps {step.keeps}: made within the plan, ready at {clock_text(call, step.ready_s)}"
     if step.ready_s is not None:
         return f"keeps {step.keeps} only: made on the day, ready at {clock_text(call, step.ready_s)}"
     age = f"up to {_age(step.age_s)} old when used" if step.age_s is not None else "age not known"

@@ -8,6 +8,7 @@ import pytest
 from planning_helpers import KITCHEN, pot_and_pan, recipe, write_episode
 
 from shootplan.app import Day, documents, load, plan, publish
+from shootplan.model.show import clock_text
 from shootplan.plan.duplicates import made_before_s
 from shootplan.plan.film_tasks import build_filmed_plan
 from shootplan.plan.verify import verify
@@ -122,3 +123,29 @@ def test_the_filmed_day_makes_it_off_camera(tmp_path: Path) -> None:
 def test_the_evening_before_ends_when_the_kitchen_says(tmp_path: Path) -> None:
     """20:00 the day before is 13 h before a call at 09:00."""
     assert made_before_s(load(pot_and_pan(tmp_path)).episode) == -13 * 3600
+
+
+@pytest.mark.parametrize(("place", "weekday"), [("\n   - place: fridge", "Thu"), ("", "Fri")])
+def test_over_several_days_a_duplicate_is_made_in_the_evening_and_stands_in_the_cold(
+    tmp_path: Path, place: str, weekday: str
+) -> None:
+    """
+    The pot's beans are chopped and simmered in the evening window, and the day wraps at 47 as with one ready (sheet 9).
+
+    A cooked pot with no place in the fridge does not stand overnight: then its duplicate is simmered on the day.
+    """
+    folder = pot_and_pan(tmp_path, more="swap-outs: pot: Simmer\ndays: evening before, 2026-11-20 09:00–18:00\n")
+    for path, old, new in (
+        (folder / "episode.md", "call: 09:00\n", ""),
+        (folder / "recipes" / "pot.md", "keeps: 2 days", f"keeps: 2 days{place}"),
+    ):
+        path.write_text(path.read_text(encoding="utf-8").replace(old, new), encoding="utf-8")
+    day = planned(folder)
+    schedule, clock = day.result.schedule, load(folder).episode.clock
+    assert schedule is not None
+    assert clock_text(clock, schedule.of("pot duplicate/chop#hands").start_s).endswith(weekday)
+    assert clock_text(clock, schedule.of("pot duplicate/simmer#leave").end_s).endswith(weekday)
+    if weekday == "Thu":
+        assert clock_text(clock, schedule.makespan_s) == "09:47 Fri"
+        order = documents(publish(load(folder)))["shooting_order.md"]
+        assert "keeps 2 days: made within the plan, ready at" in order
