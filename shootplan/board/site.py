@@ -49,6 +49,7 @@ _FILES = {
     "/board.js": ("board/board.js", "text/javascript"),
     "/queue.js": ("board/queue.js", "text/javascript"),
     "/strip.js": ("board/strip.js", "text/javascript"),
+    "/times.js": ("board/times.js", "text/javascript"),
 }
 _MOST_BYTES = 256 * 1024
 _MOST_TICKS = 500

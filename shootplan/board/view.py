@@ -21,8 +21,6 @@ from shootplan.problems import Problem
 
 __all__ = ["board_view", "last_tick", "with_states"]
 
-_ALONE = ("leave", "heat")
-
 
 def board_view(
     resolved: ResolvedEpisode,
@@ -84,8 +82,6 @@ def board_view(
 
 def _step(resolved: ResolvedEpisode, run: Run, row: DayRow, answer: Replan, state: RunState) -> dict[str, Any]:
     step = _source(resolved, run)
-    hands = [part.end_s for part in row.parts if part.kind not in _ALONE]
-    alone = [part for part in row.parts if part.kind in _ALONE]
     is_heat = any(part.kind == "heat" for part in row.parts)
     film = next((item.film for item in answer.plan_input.activities if item.id in run.activities and item.film), None)
     camera = step.shot.set_up if step is not None and step.shot is not None else ""
@@ -97,11 +93,11 @@ def _step(resolved: ResolvedEpisode, run: Run, row: DayRow, answer: Replan, stat
         "recipe": _title(resolved, run.recipe),
         "state": state.value,
         "start_s": row.clock_s,
-        "hands_until_s": max(hands, default=row.clock_s),
+        "hands_until_s": row.hands_until_s,
         "end_s": row.end_s,
-        "is_alone_after": bool(alone) and bool(hands),
-        "is_alone": bool(alone) and not hands,
-        "is_begun_by_hand": bool(hands) or is_heat or film is not None,
+        "is_alone_after": row.is_alone_after,
+        "is_alone": row.is_alone,
+        "is_begun_by_hand": row.hands_until_s > row.clock_s or is_heat or film is not None,
         "who": row.who,
         "look_ins": [moment for moment in row.look_ins if moment >= answer.now_s - 60],
         "with": list(row.equipment),

@@ -12,6 +12,9 @@ from shootplan.records import dataclass
 
 __all__ = ["DayRow", "EquipmentPeak", "IdleGap", "PendingLimit", "RowKind", "RowPart", "RunningTask"]
 
+#: Kinds of parts that bind nobody.
+_ALONE = ("leave", "heat")
+
 
 class RowKind(Enum):
     """What begins at a row: a step, or a look-in on a step that runs."""
@@ -89,6 +92,21 @@ class DayRow:
     meanwhile: tuple[RunningTask, ...] = ()
     limits: tuple[PendingLimit, ...] = ()
     slack_s: int | None = None
+
+    @property
+    def is_alone(self) -> bool:
+        """Whether it binds nobody from beginning to end."""
+        return any(part.kind in _ALONE for part in self.parts) and self.hands_until_s == self.clock_s
+
+    @property
+    def is_alone_after(self) -> bool:
+        """Whether it goes on by itself once somebody has worked at it."""
+        return any(part.kind in _ALONE for part in self.parts) and self.hands_until_s > self.clock_s
+
+    @property
+    def hands_until_s(self) -> int:
+        """When the last work at it ends, its begin where it binds nobody."""
+        return max((part.end_s for part in self.parts if part.kind not in _ALONE), default=self.clock_s)
 
     @property
     def hands_s(self) -> int:

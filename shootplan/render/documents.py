@@ -31,6 +31,7 @@ from shootplan.render.timeline import draw_day, fold_day
 from shootplan.render.views_agreement import agreement_view
 from shootplan.render.views_blog import BlogView, blog_view
 from shootplan.render.views_blog_index import blog_index_view
+from shootplan.render.views_board import board_view
 from shootplan.render.views_call import call_view
 from shootplan.render.views_costing import CostingView, claim_views, costing_view
 from shootplan.render.views_day import ahead_rows, explained, order_rows, peak_rows, proof_text, wrap_text
@@ -112,6 +113,9 @@ def render_documents(
         film = film_view(publication.resolved, publication.filmed)
         shoot = {**common, "film": film, "cautions": notes, "drawing": _film_drawing(renderer, basis, film, common)}
         _add(files, renderer, "shoot_day", ("html", "md"), shoot)
+    board = board_view(basis)
+    if board is not None:
+        _add(files, renderer, "board", ("html",), {**common, **_board_parts(renderer), "board": board})
     if publication.prep is not None:
         cautions = tuple(note for note in all_notes(basis) if note.is_caution)
         prep = {**common, "prep": prep_view(basis, publication.prep), "cautions": cautions}
@@ -121,7 +125,7 @@ def render_documents(
     script = {**common, "script": script_view(basis.episode, publication.cut)}
     _add(files, renderer, "script", ("html", "md"), script)
     _add(files, renderer, "reading", ("html",), {**common, "reading": _reading(basis, renderer)})
-    servings_script, servings_hash = _script(renderer, "blog/servings.js")
+    servings_script, servings_hash = _script(renderer.source("blog/servings.js"))
     pages: list[BlogView] = []
     for recipe in basis.dishes:
         page = blog_view(basis, recipe.id)
@@ -268,7 +272,7 @@ def _reading(basis: Basis, renderer: Renderer) -> dict[str, Any]:
     from markupsafe import Markup
 
     cut = basis.publication.cut
-    script, script_hash = _script(renderer, "reading.js")
+    script, script_hash = _script(renderer.source("reading.js"))
     return {
         "parts": reading_parts(cut),
         "length": running_text(cut.length_ms),
@@ -280,11 +284,21 @@ def _reading(basis: Basis, renderer: Renderer) -> dict[str, Any]:
     }
 
 
-def _script(renderer: Renderer, name: str) -> tuple[Markup, str]:
+def _board_parts(renderer: Renderer) -> dict[str, Any]:
+    """Return style and script of the board on the wall: those of the live board that it shares, as one text each."""
+    from markupsafe import Markup
+
+    css = "\n".join(renderer.source(name) for name in ("style.css", "board/board.css", "board/wall.css"))
+    shared = "".join(renderer.source(f"board/{name}.js").replace("export ", "") for name in ("times", "strip"))
+    script, script_hash = _script(f'"use strict";\n{{\n{shared}{renderer.source("board/wall.js")}}}\n')
+    return {"style": Markup(css.replace("</", "<\\/")), "script": script, "script_hash": script_hash}
+
+
+def _script(text: str) -> tuple[Markup, str]:
     """Return a script for the page, and the hash under which the page's policy lets it run (W3C CSP 3)."""
     from markupsafe import Markup
 
-    script = renderer.source(name).replace("</", "<\\/")
+    script = text.replace("</", "<\\/")
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
     return Markup(script), f"sha256-{digest}"
 

@@ -26,6 +26,7 @@ _WORDS = {
     "shoot_day.md": "Shoot day as plain text",
     "agreement.html": "Agreement of all texts and documents",
     "agreement.md": "Agreement as plain text",
+    "board.html": "Board for the wall: the running order, large, with a line that follows the clock",
     "call_sheet.html": "Call sheet: people, hours, safety, look-ins, equipment",
     "call_sheet.md": "Call sheet as plain text",
     "prep.html": "Prep: before the day, fridge, trays, labels",

@@ -1,4 +1,5 @@
 // The day's board in the browser. Every text of the day is put in as text; nothing of it is ever read as markup.
+import { clockText, left } from "/times.js";
 import { drawStrip, moveNow } from "/strip.js";
 import { drop, keep, makeId, send, waiting, withWaiting } from "/queue.js";
 
@@ -13,18 +14,7 @@ const now = () => Date.now() / 1000 + shift;
 
 // ---------------------------------------------------------------- times
 
-function clock(seconds) {
-  const day = 86400;
-  const total = (((Math.floor(seconds) + view.call_s) % day) + day) % day;
-  return `${String(Math.floor(total / 3600)).padStart(2, "0")}:${String(Math.floor(total / 60) % 60).padStart(2, "0")}`;
-}
-
-function left(seconds) {
-  const rest = Math.abs(Math.round(seconds));
-  const hours = Math.floor(rest / 3600);
-  const text = `${hours ? `${hours}:${String(Math.floor(rest / 60) % 60).padStart(2, "0")}` : Math.floor(rest / 60)}:${String(rest % 60).padStart(2, "0")}`;
-  return seconds < 0 ? `${text} over` : text;
-}
+const clock = (seconds) => clockText(view.call_s, seconds);
 
 // ---------------------------------------------------------------- making elements
 

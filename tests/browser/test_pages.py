@@ -21,7 +21,7 @@ PAGES = (
     "costing.html",
     "script.html",
     "blog/barley-soup.html",
-    "blog/toast.html",
+    *("blog/toast.html", "board.html"),
 )
 SIZES = {"phone": (360, 740), "desk": (1280, 900)}
 #: Elements whose text is cut off or that reach out of the window, regions that may be scrolled left out.

@@ -89,7 +89,7 @@ def test_the_board_serves_state_events_and_ticks(folder: Path, monkeypatch: pyte
         assert headers["content-security-policy"] == POLICY
         assert headers["x-content-type-options"] == "nosniff"
         assert "Soup night" not in page
-        for path in ("/style.css", "/board.css", "/board.js", "/queue.js", "/strip.js", "/icon.svg"):
+        for path in ("/style.css", "/board.css", "/board.js", "/queue.js", "/strip.js", "/times.js", "/icon.svg"):
             assert asked(port, "GET", path)[0] == 200
         assert json.loads(asked(port, "GET", "/state")[2])["title"] == "Soup night"
         assert first_event(port)["title"] == "Soup night"

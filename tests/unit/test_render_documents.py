@@ -25,7 +25,7 @@ from shootplan.render.prose import line_html, plain_text, to_html
 VOID = {"meta", "br", "link", "img", "hr", "input", "col"}
 PAGES = (
     *("index.html", "shooting_order.html", "costing.html", "script.html", "blog/index.html", "blog/barley-soup.html"),
-    "blog/toast.html",
+    *("blog/toast.html", "board.html"),
 )
 SVG = "{http://www.w3.org/2000/svg}"
 

@@ -13,7 +13,7 @@ import pytest
 
 CSS = (Path(__file__).resolve().parents[2] / "templates" / "style.css").read_text(encoding="utf-8")
 TEXT = [("ink", "paper"), ("soft", "paper"), ("link", "paper"), ("care", "paper"), ("care", "care-paper")]
-TEXT += [("ink", "care-paper"), ("soft", "care-paper"), ("ink", "band"), ("paper", "ink")]
+TEXT += [("ink", "care-paper"), ("soft", "care-paper"), ("ink", "band"), ("soft", "band"), ("paper", "ink")]
 
 
 def luminance(colour: str) -> float:

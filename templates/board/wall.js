@@ -1,0 +1,84 @@
+// The board on the wall: a line that follows this device's clock, and at the side only what is still to come.
+const body = document.body;
+const call_s = Number(body.dataset.call), wrap_s = Number(body.dataset.wrap);
+const clock = (seconds) => clockText(call_s, seconds);
+const number = (item, name) => Number(item.dataset[name]);
+const rows = [...document.querySelectorAll("#order > li")];
+const here = document.createElement("li");
+const strip = document.getElementById("strip");
+let place = -1; // the row before which the line stands
+
+// Up to twelve hours before call are before it; a night shoot goes on after midnight.
+function fromCall(date) {
+  const seconds = date.getHours() * 3600 + date.getMinutes() * 60 + date.getSeconds() - call_s;
+  return seconds < -43200 ? seconds + 86400 : seconds >= 43200 && seconds > wrap_s + 3600 ? seconds - 86400 : seconds;
+}
+
+// The date of a working day: the night until five belongs to the day before.
+function dayOf(date) {
+  const day = new Date(date.getTime() - 5 * 3600000);
+  return `${day.getFullYear()}-${String(day.getMonth() + 1).padStart(2, "0")}-${String(day.getDate()).padStart(2, "0")}`;
+}
+
+function begin() {
+  const steps = rows.filter((row) => !row.matches(".look-in, .move")).map((row) => {
+    const start_s = number(row, "from"), hands_until_s = number(row, "hands"), end_s = number(row, "until");
+    return { label: row.querySelector("h3").textContent, start_s, hands_until_s, end_s, is_alone: hands_until_s <= start_s, is_alone_after: hands_until_s < end_s };
+  });
+  drawStrip(strip, { wrap_s, steps }, clock);
+  here.className = "here";
+  body.classList.add("follows");
+  const whole = document.getElementById("whole");
+  whole.hidden = false;
+  whole.addEventListener("click", () => {
+    whole.setAttribute("aria-pressed", String(body.classList.toggle("whole")));
+  });
+}
+
+// A row is past when nobody's hands are at it any more: what goes on by itself is at the side. The last three stay in sight.
+function follow(now_s) {
+  const isPast = (row) => now_s >= number(row, "hands") && now_s >= number(row, "from");
+  const past = rows.filter(isPast);
+  for (const row of rows) {
+    const isOn = number(row, "from") <= now_s && now_s < number(row, "hands");
+    row.classList.toggle("is-on", isOn);
+    row.classList.toggle("past", isPast(row));
+    row.classList.toggle("long-past", past.includes(row) && !past.slice(-3).includes(row));
+    if (isOn) row.setAttribute("aria-current", "time");
+    else row.removeAttribute("aria-current");
+  }
+  here.textContent = `now ${clock(now_s)}`;
+  const found = rows.findIndex((row) => number(row, "from") > now_s);
+  const next = found < 0 ? rows.length : found;
+  if (next !== place) document.getElementById("order").insertBefore(here, rows[next] ?? null);
+  place = next;
+}
+
+function side(list, now_s) {
+  let shown = 0;
+  for (const item of list.children) {
+    const isAway = now_s < number(item, "from") || now_s >= number(item, "until") || shown >= number(list, "most");
+    item.classList.toggle("away", isAway);
+    if (!isAway) shown += 1;
+    const mark = item.querySelector("[data-at]");
+    const rest = number(mark, "at") - now_s;
+    mark.textContent = rest < 3600 ? left(rest) : "";
+    item.classList.toggle("soon", list.id === "limits" && rest < 600);
+  }
+  list.nextElementSibling.hidden = shown > 0;
+}
+
+function beat() {
+  const date = new Date();
+  const now_s = fromCall(date);
+  document.getElementById("clock").textContent = clock(now_s);
+  const rest = now_s < 0 ? `call in ${left(-now_s)}` : now_s <= wrap_s ? `${left(wrap_s - now_s)} left` : "is over by the plan";
+  document.getElementById("change").textContent = dayOf(date) === body.dataset.date ? rest : `this is the plan of ${body.dataset.date}`;
+  follow(now_s);
+  for (const list of document.querySelectorAll(".moments")) side(list, now_s);
+  moveNow(strip, now_s, clock);
+}
+
+begin();
+beat();
+setInterval(beat, 1000);
