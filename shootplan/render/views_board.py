@@ -8,6 +8,7 @@ moments in seconds from call, by which the page's script knows what is past. ``b
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from shootplan.model.day import DayRow, RowKind
 from shootplan.model.planning import PlanInput, Schedule
@@ -15,6 +16,7 @@ from shootplan.model.show import minutes_text
 from shootplan.records import dataclass
 from shootplan.render.basis import Basis, step_name
 from shootplan.render.views_day import proof_text, row_numbers
+from shootplan.render.views_days import date_of, first_rows
 from shootplan.render.views_film import FilmRow, film_view
 
 __all__ = ["BoardRow", "BoardView", "Moment", "board_view"]
@@ -26,7 +28,8 @@ class BoardRow:
     One row of the running order.
 
     ``kind`` is "step", "alone" (nobody is bound), "look-in", "move" (a re-rig) or "break". ``hands_until_s`` is when
-    the last work at it ends; ``work`` says how long, in words. ``camera`` is set-up, framing and takes of a shot.
+    the last work at it ends; ``work`` says how long, in words. ``camera`` is set-up, framing and takes of a shot,
+    ``day`` the name of the day that begins with the row, where there are several.
     """
 
     kind: str
@@ -42,6 +45,7 @@ class BoardRow:
     camera: str = ""
     cue: str = ""
     caution: str = ""
+    day: str = ""
 
     @property
     def is_alone_after(self) -> bool:
@@ -63,8 +67,9 @@ class Moment:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoardView:
-    """Everything on the board; ``call_s`` is the time of day of call in seconds."""
+    """Everything on the board; ``date`` and ``call_s`` are day and time of day of the first call."""
 
+    date: str
     call_s: int
     wrap_s: int
     call: str
@@ -103,16 +108,18 @@ class _Board:
         self._cameras = {item.activity: item.position for item in self._recordings}
 
     def view(self, proof: str) -> BoardView:
-        call = self._basis.episode.call_time
-        rows = [*map(self._row, self._day), *self._moves(), *self._meal()]
+        call = self._basis.episode.clock
+        rows = sorted([*map(self._row, self._day), *self._moves(), *self._meal()], key=lambda row: row.start_s)
+        days = first_rows(self._basis.episode, tuple(row.start_s for row in rows))
         return BoardView(
+            date=date_of(self._basis.episode, 0).isoformat(),
             call_s=call.hour * 3600 + call.minute * 60 + call.second,
             wrap_s=self._wrap_s,
             call=self._clock(0),
             wrap=self._clock(self._wrap_s),
             proof=proof,
             numbers_of="shoot_day.html" if self._film else "shooting_order.html",
-            rows=tuple(sorted(rows, key=lambda row: row.start_s)),
+            rows=tuple(replace(row, day=days.get(number, "")) for number, row in enumerate(rows)),
             alone=tuple(self._alone()),
             look_ins=tuple(self._look_ins()),
             limits=tuple(sorted(self._limits(), key=lambda item: item.at_s)),
@@ -192,8 +199,7 @@ class _Board:
                 )
 
     def _meal(self) -> Iterator[BoardRow]:
-        meal = self._input.meal
-        if meal is not None and meal.activity:
+        for meal in self._input.breaks:
             item = self._schedule.of(meal.activity)
             yield BoardRow(
                 kind="break",

@@ -8,16 +8,24 @@ const here = document.createElement("li");
 const strip = document.getElementById("strip");
 let place = -1; // the row before which the line stands
 
-// Up to twelve hours before call are before it; a night shoot goes on after midnight.
+// Seconds from the first call. On a date of the plan the date counts; on any other the page is a rehearsal of its first day.
 function fromCall(date) {
-  const seconds = date.getHours() * 3600 + date.getMinutes() * 60 + date.getSeconds() - call_s;
-  return seconds < -43200 ? seconds + 86400 : seconds >= 43200 && seconds > wrap_s + 3600 ? seconds - 86400 : seconds;
+  const of_day_s = date.getHours() * 3600 + date.getMinutes() * 60 + date.getSeconds() - call_s;
+  const days = Math.round((Date.parse(dateOf(date)) - Date.parse(body.dataset.date)) / 86400000);
+  const seconds = days * 86400 + of_day_s;
+  return isOfPlan(seconds) ? seconds : of_day_s;
 }
 
-// The date of a working day: the night until five belongs to the day before.
-function dayOf(date) {
-  const day = new Date(date.getTime() - 5 * 3600000);
-  return `${day.getFullYear()}-${String(day.getMonth() + 1).padStart(2, "0")}-${String(day.getDate()).padStart(2, "0")}`;
+const isOfPlan = (seconds) => seconds >= -43200 && seconds <= wrap_s + 43200;
+
+function isOfDate(date, now_s) {
+  const day = new Date(`${body.dataset.date}T00:00:00`);
+  day.setSeconds(call_s + now_s);
+  return dateOf(day) === dateOf(date);
+}
+
+function dateOf(date) {
+  return `${date.getFullYear()}-${String(date.getMonth() + 1).padStart(2, "0")}-${String(date.getDate()).padStart(2, "0")}`;
 }
 
 function begin() {
@@ -73,7 +81,7 @@ function beat() {
   const now_s = fromCall(date);
   document.getElementById("clock").textContent = clock(now_s);
   const rest = now_s < 0 ? `call in ${left(-now_s)}` : now_s <= wrap_s ? `${left(wrap_s - now_s)} left` : "is over by the plan";
-  document.getElementById("change").textContent = dayOf(date) === body.dataset.date ? rest : `this is the plan of ${body.dataset.date}`;
+  document.getElementById("change").textContent = isOfDate(date, now_s) ? rest : `this is the plan of ${body.dataset.date}`;
   follow(now_s);
   for (const list of document.querySelectorAll(".moments")) side(list, now_s);
   moveNow(strip, now_s, clock);

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
+from datetime import time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -111,3 +113,20 @@ def test_the_clock_and_what_is_on_can_be_read_across_a_kitchen(browser: Browser,
         assert page.locator("#clock").evaluate(size) >= 60
         assert page.locator(".is-on h3").evaluate(size) >= 34
         assert page.locator(".is-on .when").evaluate(size) >= 28
+
+
+def test_a_night_shoot_goes_on_after_midnight(browser: Browser, tmp_path: Path) -> None:
+    """Called at 23:30, wrapped at 00:17: at 00:05 of the next date 12 minutes are left, and it is the plan's day."""
+    from publication_factory import publication
+
+    from shootplan.render import render_documents
+
+    made = publication()
+    kitchen = replace(made.resolved.episode.kitchen, call=time(23, 30))
+    episode = replace(made.resolved.episode, kitchen=kitchen)
+    night = replace(made, resolved=replace(made.resolved, episode=episode))
+    (tmp_path / "board.html").write_text(render_documents(night, captions={})["board.html"], encoding="utf-8")
+    with board(browser, tmp_path, "2026-11-18T00:05:00+01:00") as (page, noise):
+        assert page.locator("#change").inner_text() == "12:00 left"
+        assert page.locator("#clock").inner_text() == "00:05"
+        assert noise == []
