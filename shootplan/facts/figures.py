@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from fractions import Fraction
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from shootplan.facts.number_words import PAIR, Digits, with_digits
 from shootplan.facts.say_out import GLYPHS, SPACE, read_number
@@ -51,87 +51,86 @@ def _any(words: object) -> str:
     return "|".join(sorted((re.escape(str(word)) for word in words), key=len, reverse=True))  # type: ignore[attr-defined]
 
 
-#: A number loosely: what is no number of a kitchen is turned away by ``read_number``. Small patterns start fast.
-_GLYPH = f"[{''.join(GLYPHS)}]"
-NUMBER = rf"(?:\d+(?:[.,]\d+)*(?:{SPACE}?{_GLYPH}|{SPACE}\d\d?/\d\d?|/\d\d?)?|{_GLYPH})"
+#: A number loosely: what is no number of a kitchen is turned away by ``read_number``. Cheap to compile, which every
+#: start pays: no class of many characters beyond U+00FF, and no search for capitals where there are no letters.
+_GLYPH = "[¼-¾⅐-⅞]"
+NUMBER = rf"(?-i:\d+(?:[.,]\d+)*(?:{SPACE}?{_GLYPH}|{SPACE}\d\d?/\d\d?|/\d\d?)?|{_GLYPH})"
 _DASH = rf"(?:{SPACE}?[–-]{SPACE}?|{SPACE}(?:to|or){SPACE})"
 _ENDS = rf"(?P<low>{NUMBER})(?P<odd>-odd)?(?:{_DASH}(?P<high>{NUMBER}))?"
-_HEAD = r"(?<![\w.,/:–])"
+_HEAD = r"(?<![\w.,/:])(?<!–)"
 _ADJECTIVES = rf"(?:{SPACE}(?:hot|good|full|whole|short|long|more|extra|level|heaped|small|large|big|fat|generous))?"
 _NAME = rf"[^\W\d_][\w'’-]*(?:{SPACE}[^\W\d_][\w'’-]*){{0,4}}"
 _FEEDS = r"(?:serves|serving|feeds|fills|enough(?:\s+\w+)?\s+for|plates? up|dinner for|lunch for|supper for)"
 _EATERS = r"(?:servings?|portions?|helpings?|people|persons|diners|appetites|eaters|mouths)"
-_PATTERNS: tuple[tuple[FigureKind, str, re.Pattern[str]], ...] = tuple(
-    (kind, name, re.compile(pattern, re.IGNORECASE))
-    for kind, name, pattern in (
-        (FigureKind.NUMBER, "date", r"(?<!\d)\d{4}-\d{2}-\d{2}(?!\d)"),
-        (FigureKind.NUMBER, "clock", r"(?<![\d:.])\d{1,2}:[0-5]\d(?![\d:])"),
-        (FigureKind.NUMBER, "year", r"(?<![\w.,/:£€$–-])(?:19|20)\d\d(?![\w/]|[.,]\d|[ \u00a0]?(?:g|ml|kcal)\b)"),
-        (FigureKind.MONEY, "signed", rf"(?P<mark>US\$|CA\$|NZ\$|A\$|[£€$¥]|\b(?:{_CODES})\b){SPACE}?{_ENDS}"),
-        (FigureKind.MONEY, "pence", rf"{_HEAD}{_ENDS}{SPACE}?(?P<part>{_any(_PENCE)})(?![\w’'])"),
-        (
-            FigureKind.MONEY,
-            "worded",
-            rf"{_HEAD}{_ENDS}{SPACE}?(?P<mark>€|{_CODES}|{_any(_MONEY_WORDS)})(?![\w’'])(?!{SPACE}of\b)"
-            rf"(?:(?:{SPACE}and)?{SPACE}(?P<rest>\d{{1,2}})(?![\w/]|\.\d|{SPACE}?(?:g|ml|%|min|°))(?:{SPACE}(?:{_any(_PENCE)})\b)?)?",
-        ),
-        (
-            FigureKind.TEMPERATURE,
-            "degrees",
-            rf"{_HEAD}{_ENDS}{SPACE}?(?:°|degrees?\b){SPACE}?(?P<scale>C|F|celsius|fahrenheit|centigrade)?(?!\w)",
-        ),
-        (
-            FigureKind.TIME,
-            "hour and",
-            rf"\b(?:an|1){SPACE}hour{SPACE}and{SPACE}(?P<more>a{SPACE}half|1/2|a{SPACE}quarter|1/4)\b",
-        ),
-        (
-            FigureKind.TIME,
-            "two units",
-            rf"{_HEAD}(?P<hours>\d{{1,2}}){SPACE}?(?:h|hrs?|hours?)(?:{SPACE}and)?{SPACE}(?P<minutes>\d{{1,2}}){SPACE}?(?:min|minutes?)\b",
-        ),
-        (
-            FigureKind.TIME,
-            "time",
-            rf"{_HEAD}{_ENDS}{_ADJECTIVES}(?:{SPACE}of)?(?:{SPACE}an?)?[ \u00a0\u202f-]?"
-            rf"(?P<time>mins?|minutes?|h|hrs?|hours?|s|secs?|seconds?|days?|nights?|weeks?)(?!\w)",
-        ),
-        (FigureKind.TIME, "hour", rf"\b(?:(?:an|half){SPACE}hour|a{SPACE}(?:week|fortnight))(?!\w)"),
-        (FigureKind.NUMBER, "size", rf"{_HEAD}{_ENDS}[ \u00a0\u202f-]?(?:{_SIZES}|per cent|%|percent)(?!\w)"),
-        (FigureKind.NUMBER, "vessel", rf"{_HEAD}{_ENDS}-(?:l|ml|litre|liter|cup|cm|inch|oz|lb)\b"),
-        (FigureKind.NUMBER, "place", rf"\b(?:step|page|part|number|no\.|chapter){SPACE}(?P<low>\d{{1,3}})\b"),
-        (
-            FigureKind.SHARE,
-            "eaten",
-            rf"\b(?:1|an?|each|every|per){SPACE}(?:serving|portion){SPACE}(?:is|means){SPACE}(?P<low>{NUMBER}){SPACE}of\b",
-        ),
-        (
-            FigureKind.SERVINGS,
-            "feeds",
-            rf"\b{_FEEDS}{SPACE}(?:about{SPACE})?{_ENDS}(?!{SPACE}?[%°])(?:{SPACE}?(?P<unit>[^\W\d_]+))?",
-        ),
-        (
-            FigureKind.SERVINGS,
-            "eaters",
-            rf"{_HEAD}{_ENDS}(?:{SPACE}(?:large|small|hearty|big|generous|hungry|smaller|full)){{0,2}}{SPACE}{_EATERS}\b",
-        ),
-        (
-            FigureKind.SHARE,
-            "share",
-            rf"(?<!\w)(?P<share>half|\d/\d|[½⅓⅔¼¾⅛])(?:{SPACE}of)?{SPACE}(?:the|your|that|this|our|its)"
-            rf"(?:{SPACE}(?:remaining|rest{SPACE}of{SPACE}the))?{SPACE}(?P<name>{_NAME})",
-        ),
-        (
-            FigureKind.AMOUNT,
-            "amount",
-            rf"{_HEAD}{_ENDS}{_ADJECTIVES}{SPACE}?(?:an?{SPACE}|of{SPACE}an?{SPACE}|-)?"
-            rf"(?P<unit>[^\W\d_]{{1,14}})(?!\w)"
-            rf"(?!{SPACE}(?:packs?|bags?|packets?|boxes|box|bottles?)\b)",
-        ),
-        (FigureKind.NUMBER, "pair", rf"{_HEAD}(?P<low>\d{{1,2}}){PAIR}(?P<high>\d{{1,2}})(?!\w)"),
-        (FigureKind.COUNT, "count", rf"{_HEAD}{_ENDS}(?:{SPACE}(?:an?{SPACE})?(?P<name>{_NAME}))"),
-        (FigureKind.NUMBER, "bare", rf"{_HEAD}{_ENDS}(?![\w/]|[.,]\d)"),
-    )
+#: In the order in which they are tried; a pattern is compiled for the first text that may hold its figure.
+_PATTERNS: tuple[tuple[FigureKind, str, str], ...] = (
+    (FigureKind.NUMBER, "date", r"(?<!\d)\d{4}-\d{2}-\d{2}(?!\d)"),
+    (FigureKind.NUMBER, "clock", r"(?<![\d:.])\d{1,2}:[0-5]\d(?![\d:])"),
+    (FigureKind.NUMBER, "year", r"(?<![\w.,/:£€$–-])(?:19|20)\d\d(?![\w/]|[.,]\d|[ \u00a0]?(?:g|ml|kcal)\b)"),
+    (FigureKind.MONEY, "signed", rf"(?P<mark>US\$|CA\$|NZ\$|A\$|[£€$¥]|\b(?:{_CODES})\b){SPACE}?{_ENDS}"),
+    (FigureKind.MONEY, "pence", rf"{_HEAD}{_ENDS}{SPACE}?(?P<part>{_any(_PENCE)})(?![\w’'])"),
+    (
+        FigureKind.MONEY,
+        "worded",
+        rf"{_HEAD}{_ENDS}{SPACE}?(?P<mark>€|{_CODES}|{_any(_MONEY_WORDS)})(?![\w’'])(?!{SPACE}of\b)"
+        rf"(?:(?:{SPACE}and)?{SPACE}(?P<rest>\d{{1,2}})(?![\w/]|\.\d|{SPACE}?(?:g|ml|%|min|°))(?:{SPACE}(?:{_any(_PENCE)})\b)?)?",
+    ),
+    (
+        FigureKind.TEMPERATURE,
+        "degrees",
+        rf"{_HEAD}{_ENDS}{SPACE}?(?:°|degrees?\b){SPACE}?(?P<scale>C|F|celsius|fahrenheit|centigrade)?(?!\w)",
+    ),
+    (
+        FigureKind.TIME,
+        "hour and",
+        rf"\b(?:an|1){SPACE}hour{SPACE}and{SPACE}(?P<more>a{SPACE}half|1/2|a{SPACE}quarter|1/4)\b",
+    ),
+    (
+        FigureKind.TIME,
+        "two units",
+        rf"{_HEAD}(?P<hours>\d{{1,2}}){SPACE}?(?:h|hrs?|hours?)(?:{SPACE}and)?{SPACE}(?P<minutes>\d{{1,2}}){SPACE}?(?:min|minutes?)\b",
+    ),
+    (
+        FigureKind.TIME,
+        "time",
+        rf"{_HEAD}{_ENDS}{_ADJECTIVES}(?:{SPACE}of)?(?:{SPACE}an?)?[ \u00a0-]?"
+        rf"(?P<time>mins?|minutes?|h|hrs?|hours?|s|secs?|seconds?|days?|nights?|weeks?)(?!\w)",
+    ),
+    (FigureKind.TIME, "hour", rf"\b(?:(?:an|half){SPACE}hour|a{SPACE}(?:week|fortnight))(?!\w)"),
+    (FigureKind.NUMBER, "size", rf"{_HEAD}{_ENDS}[ \u00a0-]?(?:{_SIZES}|per cent|%|percent)(?!\w)"),
+    (FigureKind.NUMBER, "vessel", rf"{_HEAD}{_ENDS}-(?:l|ml|litre|liter|cup|cm|inch|oz|lb)\b"),
+    (FigureKind.NUMBER, "place", rf"\b(?:step|page|part|number|no\.|chapter){SPACE}(?P<low>\d{{1,3}})\b"),
+    (
+        FigureKind.SHARE,
+        "eaten",
+        rf"\b(?:1|an?|each|every|per){SPACE}(?:serving|portion){SPACE}(?:is|means){SPACE}(?P<low>{NUMBER}){SPACE}of\b",
+    ),
+    (
+        FigureKind.SERVINGS,
+        "feeds",
+        rf"\b{_FEEDS}{SPACE}(?:about{SPACE})?{_ENDS}(?!{SPACE}?[%°])(?:{SPACE}?(?P<unit>[^\W\d_]+))?",
+    ),
+    (
+        FigureKind.SERVINGS,
+        "eaters",
+        rf"{_HEAD}{_ENDS}(?:{SPACE}(?:large|small|hearty|big|generous|hungry|smaller|full)){{0,2}}{SPACE}{_EATERS}\b",
+    ),
+    (
+        FigureKind.SHARE,
+        "share",
+        rf"(?<!\w)(?P<share>half|\d/\d|[½⅓⅔¼¾⅛])(?:{SPACE}of)?{SPACE}(?:the|your|that|this|our|its)"
+        rf"(?:{SPACE}(?:remaining|rest{SPACE}of{SPACE}the))?{SPACE}(?P<name>{_NAME})",
+    ),
+    (
+        FigureKind.AMOUNT,
+        "amount",
+        rf"{_HEAD}{_ENDS}{_ADJECTIVES}{SPACE}?(?:an?{SPACE}|of{SPACE}an?{SPACE}|-)?"
+        rf"(?P<unit>[^\W\d_]{{1,14}})(?!\w)"
+        rf"(?!{SPACE}(?:packs?|bags?|packets?|boxes|box|bottles?)\b)",
+    ),
+    (FigureKind.NUMBER, "pair", rf"{_HEAD}(?P<low>\d{{1,2}}){PAIR}(?P<high>\d{{1,2}})(?!\w)"),
+    (FigureKind.COUNT, "count", rf"{_HEAD}{_ENDS}(?:{SPACE}(?:an?{SPACE})?(?P<name>{_NAME}))"),
+    (FigureKind.NUMBER, "bare", rf"{_HEAD}{_ENDS}(?![\w/]|[.,]\d)"),
 )
 _DIET = re.compile(rf"(?<![\w-])(?:{_any(DIETS)})(?![\w-])", re.IGNORECASE)
 #: Without any of these a text holds no figure: most texts are let go at once.
@@ -205,14 +204,14 @@ def find_figures(text: str) -> tuple[Typed, ...]:
     text = text[:_LONGEST]
     if _HINT.search(text) is None:
         return ()
-    digits = with_digits(text)
+    digits = with_digits(text.replace("\u202f", "\u00a0"))
     taken: list[tuple[int, int]] = []
     found: list[Typed] = []
     lower = digits.text.casefold()
     for kind, how, pattern in _PATTERNS:
         if how in _ONLY_WITH and not any(sign in lower for sign in _ONLY_WITH[how]):
             continue
-        for match in pattern.finditer(digits.text):
+        for match in _compiled(pattern).finditer(digits.text):
             start, end = _reach(match, how)
             if any(start < other_end and other < end for other, other_end in taken):
                 continue
@@ -222,6 +221,11 @@ def find_figures(text: str) -> tuple[Typed, ...]:
                 found.append(typed)
     found += _diets(text)
     return tuple(sorted(found, key=lambda item: (item.start, item.end)))
+
+
+@cache
+def _compiled(pattern: str) -> re.Pattern[str]:
+    return re.compile(pattern, re.IGNORECASE)
 
 
 def _reach(match: re.Match[str], how: str) -> tuple[int, int]:

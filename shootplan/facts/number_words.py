@@ -27,18 +27,18 @@ _PARTS |= {"eighth": 8, "eighths": 8}
 _ONES, _TEENS, _TENS = ("(?:" + "|".join(words) + r")\b" for words in (_ONE, _TEEN, _TEN))
 _UP_TO_99 = rf"(?:{_TENS}(?:[ -]{_ONES})?|{_TEENS}|{_ONES})"
 _UP_TO_999 = rf"(?:(?:{_ONES}|a)[ ]hundred(?:(?:[ ]and)?[ ]{_UP_TO_99})?|{_UP_TO_99})"
-_CARDINAL = rf"(?:{_UP_TO_999}[ ]thousand(?:,?(?:[ ]and)?[ ]{_UP_TO_999})?|{_UP_TO_999}|zero\b)"
+_CARDINAL = rf"(?:{_UP_TO_999}(?:[ ]thousand(?:,?(?:[ ]and)?[ ]{_UP_TO_999})?)?|zero\b)"
 _PART = "|".join(sorted(_PARTS, key=len, reverse=True))
 _SPOONS = r"teaspoons?|tablespoons?|tsp|tbsp|cups?|litres?|liters?|kilos?|kg|pounds?|hours?|minutes?|dozen"
+#: In small letters and with each part written once: what is compiled at every start is kept small.
 _MIXED = re.compile(
     rf"\b(?:(?P<six>half[ ]a[ ]dozen)|(?P<twelve>(?:a|one)[ ]dozen)|(?P<two>(?:a[ ])?couple[ ]of|a[ ]pair[ ]of)"
-    rf"|(?P<whole>{_CARDINAL})[ ]and[ ](?P<of>an?|one|two|three)[ ](?P<part>{_PART})"
     rf"|(?P<count>one|two|three|four|an?)[ -](?P<parts>thirds?|quarters?|fifths?|eighths?)"
     rf"|(?P<half>half)(?=[ ]an?[ ]|[ -](?:{_SPOONS})\b)"
     rf"|(?P<first>{_ONES}|{_TEENS})[ -](?P<second>{_TENS}(?:[ -]{_ONES})?|{_TEENS})"
-    rf"|(?P<cardinal>{_CARDINAL}))(?!\w)",
-    re.IGNORECASE,
+    rf"|(?P<cardinal>{_CARDINAL})(?:[ ]and[ ](?P<of>an?|one|two|three)[ ](?P<part>{_PART}))?)(?!\w)"
 )
+_SMALL = {ord(letter): letter.lower() for letter in "ABCDEFGHIJKLMNOPQRSTUVWXYZ"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +56,7 @@ class Digits:
 
 def _cardinal(text: str) -> int:
     total = current = 0
-    for word in re.split(r"[ ,-]+", text.casefold()):
+    for word in re.split(r"[ ,-]+", text):
         if word == "hundred":
             current = max(current, 1) * 100
         elif word == "thousand":
@@ -69,12 +69,11 @@ def _cardinal(text: str) -> int:
 def _value(match: re.Match[str]) -> Fraction:
     if match["six"] or match["twelve"] or match["two"]:
         return Fraction(6 if match["six"] else 12 if match["twelve"] else 2)
-    if match["whole"]:
-        count = _VALUES.get(match["of"].casefold(), 1)
-        return _cardinal(match["whole"]) + Fraction(count, _PARTS[match["part"].casefold()])
+    if match["part"]:
+        count = _VALUES.get(match["of"], 1)
+        return _cardinal(match["cardinal"]) + Fraction(count, _PARTS[match["part"]])
     if match["parts"]:
-        count = _VALUES.get(match["count"].casefold(), 1)
-        return Fraction(count, _PARTS[match["parts"].casefold()])
+        return Fraction(_VALUES.get(match["count"], 1), _PARTS[match["parts"]])
     if match["half"]:
         return Fraction(1, 2)
     return Fraction(_cardinal(match["cardinal"]))
@@ -95,7 +94,7 @@ def with_digits(text: str) -> Digits:
     begins: list[int] = []
     ends: list[int] = []
     at = 0
-    for match in _MIXED.finditer(text):
+    for match in _MIXED.finditer(text.translate(_SMALL)):
         digits = _digits(match)
         out += [text[at : match.start()], digits]
         begins += [*range(at, match.start()), *[match.start()] * len(digits)]
@@ -108,4 +107,4 @@ def with_digits(text: str) -> Digits:
 
 def digits_for_words(text: str) -> str:
     """Return the text with number words as digits: "one and a half" is "1 1/2", "three quarters" "3/4"."""
-    return _MIXED.sub(_digits, text)
+    return with_digits(text).text

@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable
 from decimal import Decimal
 from fractions import Fraction
+from functools import cache
 
 from shootplan.facts.spoken import (
     UNIT_WORDS,
@@ -39,8 +40,10 @@ GLYPHS = {
     "⅝": Fraction(5, 8),
     "⅞": Fraction(7, 8),
 }
-_GLYPH = "[" + "".join(GLYPHS) + "]"
-SPACE = "[ \u00a0\u202f]"
+#: Two ranges compile fast; a fraction among them that is not in ``GLYPHS`` is no number for ``read_number``.
+_GLYPH = "[¼-¾⅓-⅞]"
+#: A narrow no-break space (U+202F) becomes a no-break space before any search: small classes compile fast.
+SPACE = "[ \u00a0]"
 #: A number as cooks type it: 1,500 · 2½ · 2 1/2 · 3/4 · ½ · 1.5 · 400. Nine digits at most.
 NUMBER = (
     rf"(?:\d{{1,3}}(?:,\d{{3}})+(?:\.\d{{1,3}})?|\d{{1,3}}{SPACE}?{_GLYPH}|\d{{1,3}}{SPACE}\d{{1,2}}/\d{{1,2}}"
@@ -69,8 +72,11 @@ _MONTHS = (
 
 @dataclass(frozen=True, slots=True)
 class _Rule:
-    pattern: re.Pattern[str]
+    """How figures of one kind are said; tried, and compiled, for texts alone that have one of the signs."""
+
+    pattern: str
     say: Callable[[re.Match[str], _Voice], str]
+    signs: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,28 +193,33 @@ _UNITS = "|".join(
 )
 _ENDS = rf"(?P<low>{NUMBER})(?:{_DASH}(?P<high>{NUMBER}))?"
 _RULES = (
-    _Rule(re.compile(r"(?<!\d)(\d{4})-(\d{2})-(\d{2})(?!\d)"), _date),
-    _Rule(re.compile(r"(?<![\d:.])([01]?\d|2[0-3]):([0-5]\d)(?![\d:])"), _time_of_day),
+    _Rule(r"(?<!\d)(\d{4})-(\d{2})-(\d{2})(?!\d)", _date, ("-",)),
+    _Rule(r"(?<![\d:.])([01]?\d|2[0-3]):([0-5]\d)(?![\d:])", _time_of_day, (":",)),
     _Rule(
-        re.compile(rf"(?P<sign>US\$|CA\$|NZ\$|A\$|[£€$¥]|\b(?:{_CODES})\b){SPACE}?(?P<before>{NUMBER}){_END}"), _money
+        rf"(?P<sign>US\$|CA\$|NZ\$|A\$|[£€$¥]|\b(?:{_CODES})\b){SPACE}?(?P<before>{NUMBER}){_END}",
+        _money,
+        ("$", "£", "€", "¥", *_CODES.split("|")),
     ),
-    _Rule(re.compile(rf"{_START}(?P<after>{NUMBER}){SPACE}?(?P<mark>kr|€|{_CODES})(?!\w)"), _money),
-    _Rule(re.compile(rf"{_START}(?P<pence>\d{{1,3}})p(?!\w)"), _money),
-    _Rule(re.compile(rf"{_START}{_ENDS}{SPACE}?(?:°|degrees?{SPACE}){SPACE}?(?P<scale>[CF])(?!\w)"), _heat),
-    _Rule(re.compile(rf"{_START}{_ENDS}{SPACE}?(?P<unit>{_UNITS})(?!\w)"), _amount),
-    _Rule(re.compile(rf"{_START}(\d{{1,4}})(?:st|nd|rd|th)(?!\w)"), _ordinal),
-    _Rule(re.compile(rf"{_START}(?:1[1-9]|20)\d\d{_END}"), _year),
     _Rule(
-        re.compile(
-            rf"(?<!\d[ \u00a0])(?<!and[ ]){_START}(?:½|1/2){SPACE}(?!of\b|an?\b|the\b|to\b|and\b|or\b)([^\W\d_]{{2,}})"
-        ),
+        rf"{_START}(?P<after>{NUMBER}){SPACE}?(?P<mark>kr|€|{_CODES})(?!\w)", _money, ("kr", "€", *_CODES.split("|"))
+    ),
+    _Rule(rf"{_START}(?P<pence>\d{{1,3}})p(?!\w)", _money, ("p",)),
+    _Rule(rf"{_START}{_ENDS}{SPACE}?(?:°|degrees?{SPACE}){SPACE}?(?P<scale>[CF])(?!\w)", _heat, ("°", "degree")),
+    _Rule(rf"{_START}{_ENDS}{SPACE}?(?P<unit>{_UNITS})(?!\w)", _amount, ("",)),
+    _Rule(rf"{_START}(\d{{1,4}})(?:st|nd|rd|th)(?!\w)", _ordinal, ("st", "nd", "rd", "th")),
+    _Rule(rf"{_START}(?:1[1-9]|20)\d\d{_END}", _year, ("1", "2")),
+    _Rule(
+        rf"(?<!\d[ \u00a0])(?<!and[ ]){_START}(?:½|1/2){SPACE}(?!of\b|an?\b|the\b|to\b|and\b|or\b)([^\W\d_]{{2,}})",
         _half_a,
+        ("½", "1/2"),
     ),
-    _Rule(re.compile(rf"{_START}(?P<low>{NUMBER})(?:{SPACE}?[–-]{SPACE}?)(?P<high>{NUMBER}){_END}"), _range),
-    _Rule(re.compile(rf"{_START}{NUMBER}{_END}"), _bare),
-    _Rule(re.compile(r"(?<=\w)–(?=\w)"), lambda _match, _voice: " to "),
-    _Rule(re.compile(rf"(?<=\w){SPACE}×{SPACE}(?=\w)"), lambda _match, _voice: " times "),
+    _Rule(rf"{_START}(?P<low>{NUMBER})(?:{SPACE}?[–-]{SPACE}?)(?P<high>{NUMBER}){_END}", _range, ("–", "-")),
+    _Rule(rf"{_START}{NUMBER}{_END}", _bare, ("",)),
+    _Rule(r"(?<=\w)–(?=\w)", lambda _match, _voice: " to ", ("–",)),
+    _Rule(rf"(?<=\w){SPACE}×{SPACE}(?=\w)", lambda _match, _voice: " times ", ("×",)),
 )
+#: Without any of these a text is said as it is typed.
+_HINT = re.compile(rf"\d|{_GLYPH}|[–×]")
 
 
 def say_out(text: str, *, currency: str = "", is_american: bool = False) -> str:
@@ -224,10 +235,20 @@ def say_out(text: str, *, currency: str = "", is_american: bool = False) -> str:
     is_american
         Leaves the "and" out of hundreds.
     """
+    if _HINT.search(text) is None:
+        return text
     voice = _Voice(currency, is_american)
+    text = text.replace("\u202f", "\u00a0")
     for rule in _RULES:
-        text = rule.pattern.sub(lambda match, rule=rule: _safely(rule, match, voice), text)  # type: ignore[misc]
+        if any(sign in text for sign in rule.signs):
+            pattern = _compiled(rule.pattern)
+            text = pattern.sub(lambda match, rule=rule: _safely(rule, match, voice), text)  # type: ignore[misc]
     return text
+
+
+@cache
+def _compiled(pattern: str) -> re.Pattern[str]:
+    return re.compile(pattern)
 
 
 def _safely(rule: _Rule, match: re.Match[str], voice: _Voice) -> str:
