@@ -16,7 +16,7 @@ from shootplan.model.money import Cost, half_up
 from shootplan.model.resolved import ResolvedEpisode, ResolvedRecipe
 from shootplan.records import dataclass
 
-__all__ = ["Contribution", "Dish", "Subject", "ceiling", "subject_of"]
+__all__ = ["Contribution", "Dish", "Subject", "ceiling", "is_ceiling", "mean", "subject_of", "total"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,19 +120,21 @@ def subject_of(claim: Claim, resolved: ResolvedEpisode, costs: EpisodeCost) -> S
     return Subject(claim, dishes, Cost(_FIGURES[claim.scope](per), costs.currency))
 
 
-def _mean(per: list[Fraction]) -> Fraction:
-    return sum(per, Fraction(0)) / len(per)
+def mean(per: list[Fraction]) -> Fraction:
+    """Return the exact mean of costs of a serving."""
+    return total(per) / len(per)
 
 
-def _total(per: list[Fraction]) -> Fraction:
+def total(per: list[Fraction]) -> Fraction:
+    """Return the exact sum of costs of a serving."""
     return sum(per, Fraction(0))
 
 
 _FIGURES: dict[ClaimScope, Callable[[list[Fraction]], Fraction]] = {
     ClaimScope.RECIPE: max,
     ClaimScope.EVERY: max,
-    ClaimScope.AVERAGE: _mean,
-    ClaimScope.TOTAL: _total,
+    ClaimScope.AVERAGE: mean,
+    ClaimScope.TOTAL: total,
 }
 
 

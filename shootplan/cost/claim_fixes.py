@@ -24,13 +24,17 @@ _FINE = Fraction(1, 20)
 
 
 def tipping_line(subject: Subject, limit: Fraction) -> str:
-    """Return the item at which the figure, added up line by line (options last), first reaches the ceiling."""
-    reached = subject.flat()
+    """
+    Return the item at which the figure, added up line by line (options last), first reaches the ceiling.
+
+    It is empty where the flat sum for staples, which comes before all lines, already does.
+    """
+    reached, name = subject.flat(), ""
     for item in subject.contributions():
-        reached += item.part
         if reached >= limit:
-            return item.line.line.line.item
-    return ""
+            break
+        reached, name = reached + item.part, item.line.line.line.item
+    return name
 
 
 def fixes_of(subject: Subject, limit: Fraction) -> tuple[ClaimFix, ...]:
@@ -43,7 +47,7 @@ def fixes_of(subject: Subject, limit: Fraction) -> tuple[ClaimFix, ...]:
 def _fix(item: Contribution, excess: Fraction) -> ClaimFix | None:
     """Return how far one line must be cut to take more than ``excess`` off the figure, or ``None`` if it cannot."""
     line = item.line.line.line
-    if item.part <= excess or line.amount is None or line.amount.high == 0:
+    if item.part <= excess or line.amount is None:
         return None
     now = line.amount.upper().scaled(item.dish.recipe.recipe.scale)
     bound = now.high * (1 - excess / item.part)
@@ -59,9 +63,9 @@ def _fix(item: Contribution, excess: Fraction) -> ClaimFix | None:
 
 
 def _step(value: Fraction, unit: str) -> Fraction:
-    """Return the step in which an amount is changed."""
+    """Return the step in which an amount just below ``value`` is changed."""
     if unit in ("g", "ml"):
-        return next((step for below, step in _METRIC_STEPS if value < below), _COARSE)
+        return next((step for below, step in _METRIC_STEPS if value <= below), _COARSE)
     if unit in _UNIT_STEPS:
         return _UNIT_STEPS[unit]
     return _FINE if unit in ("kg", "l", "oz", "lb", "cl", "pint", "quart", "fl oz") else Fraction(1)

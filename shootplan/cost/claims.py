@@ -11,7 +11,7 @@ from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
-from shootplan.cost.claim_figures import Subject, ceiling, is_ceiling, subject_of
+from shootplan.cost.claim_figures import Subject, ceiling, is_ceiling, mean, subject_of, total
 from shootplan.cost.claim_fixes import dearest_rise, fixes_of, tipping_line
 from shootplan.cost.second import in_currency, rate_words
 from shootplan.cost.wording import claim_words, figure_words, joined
@@ -195,12 +195,9 @@ def _lowest(subject: Subject) -> Cost:
             if item.per_serving_delta is not None:
                 base = item.base.line.id
                 saved[base] = min(saved.get(base, Fraction(0)), item.per_serving_delta.exact)
-        per.append(dish.per_serving(plain).exact + sum(saved.values(), Fraction(0)))
-    scope = subject.claim.scope
-    exact = sum(per, Fraction(0)) if scope is ClaimScope.TOTAL else min(per)
-    if scope is ClaimScope.AVERAGE:
-        exact = sum(per, Fraction(0)) / len(per)
-    return Cost(exact, subject.figure.currency)
+        per.append(total([dish.per_serving(plain).exact, *saved.values()]))
+    lowest = {ClaimScope.TOTAL: total, ClaimScope.AVERAGE: mean}.get(subject.claim.scope, min)
+    return Cost(lowest(per), subject.figure.currency)
 
 
 def _option_reasons(bench: _Bench, subject: Subject) -> Iterator[str]:
@@ -240,7 +237,7 @@ def _failing_bases(bench: _Bench, subject: Subject) -> list[AlternateCost]:
     for dish in subject.dishes:
         room = ceiling(claim, bench.costs.places) - _figure_with(subject, dish.per_serving(claim).exact)
         asked = [item for item in dish.alternates(claim) if not _names(claim, item.base.line.item)]
-        failing += [item for item in asked if _worst(subject, item, asked) >= room]
+        failing += [item for item in asked if _breaks(subject, item, asked, room)]
     return failing
 
 
@@ -249,19 +246,19 @@ def _figure_with(subject: Subject, per_serving: Fraction) -> Fraction:
     return per_serving if subject.claim.scope is ClaimScope.EVERY else subject.figure.exact
 
 
-def _worst(subject: Subject, item: AlternateCost, together: list[AlternateCost]) -> Fraction:
-    """Return how much an alternate adds to the figure, with the dearest alternates of the other lines beside it."""
+def _breaks(subject: Subject, item: AlternateCost, together: list[AlternateCost], room: Fraction) -> bool:
+    """Return whether a ceiling may not hold with an alternate and the dearest ones of the other lines beside it."""
     if item.per_serving_delta is None:
-        return Fraction(10**9)
+        return True
     if item.per_serving_delta.exact <= 0:
-        return Fraction(-1)
+        return False
     count = len(subject.dishes) if subject.claim.scope is ClaimScope.AVERAGE else 1
     others: dict[str, Fraction] = {}
     for other in together:
         if other.base.line.id != item.base.line.id and other.per_serving_delta is not None:
             base = other.base.line.id
             others[base] = max(others.get(base, Fraction(0)), other.per_serving_delta.exact)
-    return (item.per_serving_delta.exact + sum(others.values(), Fraction(0))) / count
+    return total([item.per_serving_delta.exact, *others.values()]) / count >= room
 
 
 def _names(claim: Claim, item: str) -> bool:
@@ -291,13 +288,8 @@ def _instead(bench: _Bench, subject: Subject, reasons: tuple[str, ...]) -> str:
         is_missing = reasons[0].startswith("unpriced")
         return figure_words(subject.claim, "at least", bench.money(subject.figure)) if is_missing else ""
     if subject.claim.is_small:  # nothing is said of a serving but of the hearty one
-        hearty = bench.subject(replace(subject.claim, is_small=False))
-        if hearty is None:
-            return ""
-        if not any(_reasons(bench, hearty)):
-            return bench.words(hearty.claim, hearty, _named_base(hearty))
-        subject = hearty
-    for trial in _trials(bench, subject):
+        subject = bench.subject(replace(subject.claim, is_small=False)) or subject
+    for trial in (subject.claim, *_trials(bench, subject)):
         tried = bench.subject(trial)
         if tried is not None and not any(_reasons(bench, tried)):
             return bench.words(trial, tried, _named_base(tried))
