@@ -180,9 +180,18 @@ class _Days:
             if step is not None and step.when is When.AHEAD and (next_step is None or next_step.when is not When.AHEAD):
                 rule = f"{before.label} is done on an earlier day than {after.label}"
                 yield DayRule(one=before.id, other=after.id, is_apart=True, rule=rule, span=step.place("when"))
+                if self._spoils(before):
+                    yield self._same_day(lag, before, after)
             elif not self._may_wait_overnight(before, after):
-                rule = f"{after.label} is done on the day of {before.label}, which does not say that it keeps"
-                yield DayRule(one=before.id, other=after.id, rule=rule, span=lag.span)
+                yield self._same_day(lag, before, after)
+
+    def _same_day(self, lag: Lag, before: Activity, after: Activity) -> DayRule:
+        step = self._step(before)
+        why = "which does not say that it keeps"
+        if step is not None and (step.keeps_s is not None or step.when is When.AHEAD) and self._spoils(before):
+            why = "cooked or chilled food, which stands overnight in the fridge or freezer only: it names no such place"
+        rule = f"{after.label} is done on the day of {before.label}, {why}"
+        return DayRule(one=before.id, other=after.id, rule=rule, span=step.span if step is not None else lag.span)
 
     def _may_wait_overnight(self, before: Activity, after: Activity) -> bool:
         step = self._step(before)

@@ -197,6 +197,19 @@ def test_days_that_are_too_short_say_when_the_last_ends(tmp_path: Path) -> None:
     assert "everything is done by 16:00 Sat, when the last day ends" in clash(episode(tmp_path, dishes, TWO_DAYS))
 
 
+@pytest.mark.parametrize("place", ["", " | place: larder"])
+def test_custard_made_the_evening_before_names_a_place_in_the_cold(tmp_path: Path, place: str) -> None:
+    """Cooked food below 63 °C has two hours (UK Food Standards Agency): overnight it stands in the cold or not at all."""
+    cook = f"Cook | Cook the [beans]. | hands: 10 min | uses: ring | until: thick | when: evening before{place}"
+    serve = "Serve | Serve. | hands: 2 min"
+    told = clash(episode(tmp_path / "warm", {"custard": steps(cook, serve)}, EVENING))
+    (rule,) = (rule for rule in told if "fridge or freezer only" in rule)
+    assert told[rule] == ("custard.md", 10)
+    assert "custard: Cook is done on an earlier day than custard: Serve" in told
+    cold = f"{cook.removesuffix(place)} | keeps: 24 h | place: fridge"
+    assert begun(episode(tmp_path / "cold", {"custard": steps(cold, serve)}, EVENING))["Cook"].endswith("Thu")
+
+
 # ---------------------------------------------------------------------------------------- overnight, alone
 
 POT = "Simmer | Simmer the [beans]. | leave: 10 h | uses: ring | until: soft"
