@@ -199,7 +199,7 @@ def test_days_that_are_too_short_say_when_the_last_ends(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("place", ["", " | place: larder"])
 def test_custard_made_the_evening_before_names_a_place_in_the_cold(tmp_path: Path, place: str) -> None:
-    """Cooked food below 63 °C has two hours (UK Food Standards Agency): overnight it stands in the cold or not at all."""
+    """Cooked food below 63 °C has two hours (UK Food Standards Agency): it stands overnight in the cold, or not."""
     cook = f"Cook | Cook the [beans]. | hands: 10 min | uses: ring | until: thick | when: evening before{place}"
     serve = "Serve | Serve. | hands: 2 min"
     told = clash(episode(tmp_path / "warm", {"custard": steps(cook, serve)}, EVENING))
