@@ -1,10 +1,11 @@
 """
 How time and memory grow with recipes an episode, rows of a price book and episodes of a season.
 
-Run: ``.venv/bin/python tests/benchmarks/growth.py [--largest 1000]``. Each size is a process of its own whose CPU time
-and peak memory the system tells; the exponent is the slope of log time over log size between the two largest, the time
-of the smallest taken off as start-up. Copies of the third demo; the solver's share of ``build`` is left out by asking
-for ``costs``. Not a test: nothing fails here.
+Run: ``.venv/bin/python tests/benchmarks/growth.py [--largest 1000] [--write]``. Each size is a process of its own
+whose CPU time and peak memory the system tells; the exponent is the slope of log time over log size between the two
+largest, the time of the smallest taken off as start-up. Copies of the third demo; the solver's share of ``build`` is
+left out by asking for ``costs``. Peak memory of ``build`` of the first demo and of the largest season is told too.
+``--write`` puts the tables into ``RESULTS.md``. Not a test: nothing fails here.
 """
 
 from __future__ import annotations
@@ -20,6 +21,10 @@ import tempfile
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
+from results import machine, markdown_table, verdict, write
+
+#: Where time grows no faster than in proportion; a tenth is left for the noise of a busy machine.
+LINEAR = 1.1
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = ROOT / "demo_episodes" / "six-lunches"
 
@@ -28,31 +33,54 @@ def main() -> None:
     """Print a table for each growth with its exponent."""
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--largest", type=int, default=1000, help="episodes of the largest season")
-    largest = options.parse_args().largest
-    seasons = [size for size in (10, 30, 100, 300, 1000) if size <= largest]
+    options.add_argument("--write", action="store_true", help="write RESULTS.md")
+    chosen = options.parse_args()
+    largest = chosen.largest
+    rows: list[tuple[str, ...]] = []
+    seasons = [size for size in (10, 100, 1000) if size <= largest]
     with tempfile.TemporaryDirectory() as scratch:
         place = Path(scratch)
-        table("recipes an episode (costs)", (1, 3, 6, 12, 24), lambda size: recipes(place, size), place)
-        table(
+        rows += table("recipes an episode (costs)", (1, 3, 6, 12, 24), lambda size: recipes(place, size), place)
+        rows += table(
             "rows of a price book (costs)",
             (100, 1000, 10_000, 100_000),
             lambda size: prices(place, size),
             place,
         )
-        table("episodes of a season (costs, one core)", seasons, lambda size: shelf(place, size), place)
+        rows += table("episodes of a season (costs, one core)", seasons, lambda size: shelf(place, size), place)
+        supper = str(ROOT / "demo_episodes" / "tuesday-supper")
+        took, peak = spent([sys.executable, "-m", "shootplan", "build", supper, "--out", f"{place}/out"], place)
+        print(f"\nbuild of the first demo: {took:.2f} CPU s, {peak} MB")
+    if chosen.write:
+        rows.append(("build of the first demo", "3", f"{took:.2f}", str(peak), "", "", ""))
+        note = (
+            f"{machine()}. Processor seconds and peak memory, as the system tells them, of one cold process for each "
+            "size, nothing kept between runs. Exponent: of the time between the two largest sizes, that of the "
+            f"smallest taken off as start-up. Aim: no faster than in proportion ({LINEAR} allows for noise).\n\n"
+            f"`python tests/benchmarks/growth.py --largest {largest} --write`"
+        )
+        heads = ("what", "size", "CPU s", "peak MB", "exponent", "aim", "")
+        write("Growth", f"{note}\n\n{markdown_table(heads, rows)}")
 
 
-def table(title: str, sizes: Sequence[int], made: Callable[[int], list[str]], place: Path) -> None:
-    """Print time and memory for each size, then the exponent between the two largest."""
+def table(title: str, sizes: Sequence[int], made: Callable[[int], list[str]], place: Path) -> list[tuple[str, ...]]:
+    """Print time and memory for each size and the exponent between the two largest; return them as rows."""
     print(f"\n{title}\n{'size':>8} {'CPU s':>8} {'peak MB':>8}")
-    times = []
+    times: list[float] = []
+    rows: list[tuple[str, ...]] = []
     for size in sizes:
         words = made(size)
         seconds, megabytes = spent([sys.executable, "-m", "shootplan", *words], place)
         times.append(seconds)
-        print(f"{size:8} {seconds:8.2f} {megabytes:8}")
-    grown = (times[-1] - times[0]) / max(0.001, times[-2] - times[0])
-    print(f"exponent between the two largest: {math.log(grown) / math.log(sizes[-1] / sizes[-2]):.2f}")
+        print(f"{size:8} {seconds:8.2f} {megabytes:8}", flush=True)
+        rows.append((title, f"{size:,}", f"{seconds:.2f}", str(megabytes), "", "", ""))
+    if len(times) < 3:
+        return rows
+    grown = max(0.001, times[-1] - times[0]) / max(0.001, times[-2] - times[0])
+    exponent = math.log(grown) / math.log(sizes[-1] / sizes[-2])
+    print(f"exponent between the two largest: {exponent:.2f}")
+    rows[-1] = (*rows[-1][:4], f"{exponent:.2f}", f"{LINEAR:g}", verdict(exponent, LINEAR))
+    return rows
 
 
 def spent(words: list[str], place: Path) -> tuple[float, int]:

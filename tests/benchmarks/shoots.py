@@ -12,14 +12,17 @@ from __future__ import annotations
 
 import argparse
 import math
-import os
-import platform
 import random
 import re
 import statistics
+import sys
 import time
 from dataclasses import dataclass, replace
 from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parent))
+
+from results import machine, write
 
 from shootplan.model.planning import (
     Activity,
@@ -37,7 +40,6 @@ from shootplan.plan.planner import DEFAULT_BUDGET
 from shootplan.plan.verify import verify
 
 MIN = 60
-RESULTS = Path(__file__).parent / "RESULTS.md"
 
 
 class _Maker:
@@ -199,26 +201,6 @@ def table(runs: dict[int, list[Run]]) -> str:
     return "\n".join(lines)
 
 
-def machine() -> str:
-    """Return what the numbers were measured on."""
-    import ortools
-
-    model = platform.processor() or platform.machine()
-    info = Path("/proc/cpuinfo")
-    if info.exists():
-        found = re.search(r"model name\s*:\s*(.+)", info.read_text(encoding="utf-8"))
-        model = found[1] if found else model
-    return f"{model}, {os.cpu_count()} cores, Python {platform.python_version()}, OR-Tools {ortools.__version__}"
-
-
-def write(text: str) -> None:
-    """Put the table under its heading in RESULTS.md, whatever else stands there."""
-    heading = "## Generated shoots"
-    old = RESULTS.read_text(encoding="utf-8") if RESULTS.exists() else "# Results of the benchmarks\n"
-    kept = re.sub(rf"\n{heading}\n.*?(?=\n## |\Z)", "", old, flags=re.S).rstrip()
-    RESULTS.write_text(f"{kept}\n\n{heading}\n\n{text}\n", encoding="utf-8")
-
-
 def main() -> None:
     """Measure and print, and write if asked."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
@@ -236,12 +218,13 @@ def main() -> None:
         f"{machine()}. {options.budget:g} deterministic units for a shoot, one worker; processor seconds, medians over "
         "the shoots of a size. First plan: how soon, and how far its wrap is over the best one found. Growth: the "
         "exponent of the time to within 1 % between one size and the next. Gap: of the best plan to its proven bound; "
-        "0 is a proof.\n\n`python tests/benchmarks/shoots.py --write`"
+        "0 is a proof.\n\n`python tests/benchmarks/shoots.py "
+        f"--shoots {options.shoots} --budget {options.budget:g} --write`"
     )
     text = f"{note}\n\n{table(runs)}"
     print(text)
     if options.write:
-        write(text)
+        write("Generated shoots", text)
 
 
 if __name__ == "__main__":

@@ -33,19 +33,6 @@ def test_a_seed_gives_one_shoot_of_about_the_size(shoots: ModuleType) -> None:
         network_of(made).earliest()
 
 
-def test_results_replace_their_own_section_only(
-    shoots: ModuleType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """What other benchmarks wrote stays; a second run replaces the first."""
-    page = tmp_path / "RESULTS.md"
-    page.write_text("# Results of the benchmarks\n\n## Other\n\nkept\n", encoding="utf-8")
-    monkeypatch.setattr(shoots, "RESULTS", page)
-    shoots.write("first")
-    shoots.write("second")
-    text = page.read_text(encoding="utf-8")
-    assert text == "# Results of the benchmarks\n\n## Other\n\nkept\n\n## Generated shoots\n\nsecond\n"
-
-
 def test_the_table_tells_growth_from_size_to_size(shoots: ModuleType) -> None:
     """From 10 tasks in 1 s to 20 in 4 s the exponent is 2; a gap of 0 counts as proven."""
 
