@@ -13,26 +13,26 @@ from dataclasses import field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from shootplan.model.agreement import Agreement, Statement
-from shootplan.model.care import RecipeCare
-from shootplan.model.costing import EpisodeCost
-from shootplan.model.cut import Cut
-from shootplan.model.day import DayRow, EquipmentPeak, IdleGap
-from shootplan.model.episode import Episode
-from shootplan.model.filled import FilledEpisode
-from shootplan.model.larder import OwnRow
-from shootplan.model.pace import PaceFit
-from shootplan.model.planning import ChainLink, PlanInput, SolveResult
-from shootplan.model.prep import Prep
-from shootplan.model.publication import Publication
-from shootplan.model.resolved import ResolvedEpisode
-from shootplan.model.shopping import Shopping
-from shootplan.model.times import EpisodeTimes
 from shootplan.problems import Conflict, Finding, InfeasiblePlan, InputError, Problem, Span
-from shootplan.read.files import Files
 from shootplan.records import dataclass
 
 if TYPE_CHECKING:
+    from shootplan.model.agreement import Agreement, Statement
+    from shootplan.model.care import RecipeCare
+    from shootplan.model.costing import EpisodeCost
+    from shootplan.model.cut import Cut
+    from shootplan.model.day import DayRow, EquipmentPeak, IdleGap
+    from shootplan.model.episode import Episode
+    from shootplan.model.filled import FilledEpisode
+    from shootplan.model.larder import OwnRow
+    from shootplan.model.pace import PaceFit
+    from shootplan.model.planning import ChainLink, PlanInput, SolveResult
+    from shootplan.model.prep import Prep
+    from shootplan.model.publication import Publication
+    from shootplan.model.resolved import ResolvedEpisode
+    from shootplan.model.shopping import Shopping
+    from shootplan.model.times import EpisodeTimes
+    from shootplan.read.files import Files
     from shootplan.write.kept_plans import KeptPlans
 
 __all__ = [
@@ -365,6 +365,7 @@ def publish(loaded: Loaded, *, progress: Progress | None = None, workers: int = 
     """
     from shootplan.app.agreement import of_texts
     from shootplan.app.swaps import chosen_swaps
+    from shootplan.model.publication import Publication
 
     tell = progress or _silent
     solver = Solver(progress=progress, workers=workers)
@@ -508,7 +509,7 @@ def _documents(
 def _load(
     folder: str, files: Files, faults: _Faults, edit: Callable[[Episode], Episode] | None = None
 ) -> ResolvedEpisode | None:
-    from shootplan.plan.tasks import check_equipment
+    from shootplan.plan.task_gear import check_equipment
     from shootplan.read import read_episode
     from shootplan.resolve import resolve_episode
 

@@ -23,8 +23,13 @@ def plain(name: str) -> str:
     return " ".join(_singular(word) for word in name.casefold().replace("-", " ").split())
 
 
-#: What ``plain`` may drop or change at the end of a word, and every kind of space.
-_LOOSE = {code: None for code in range(0x3001) if chr(code) in "seiyfv-" or (chr(code).isspace() and chr(code) != "\n")}
+#: Every kind of space of ``str.isspace`` but the line feed.
+_SPACES = (
+    "\t\v\f\r\x1c\x1d\x1e\x1f \x85\xa0\u1680\u2000\u2001\u2002\u2003\u2004\u2005\u2006\u2007\u2008\u2009\u200a"
+    "\u2028\u2029\u202f\u205f\u3000"
+)
+#: What ``plain`` may drop or change at the end of a word, and the spaces.
+_LOOSE = str.maketrans("", "", f"seiyfv-{_SPACES}")
 
 
 class NameIndex:
