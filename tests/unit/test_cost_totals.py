@@ -8,7 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 import pytest
-from costing_helpers import amount, episode, line, mention, recipe, row, steps
+from costing_helpers import amount, claim, episode, line, mention, recipe, row, steps
 
 from shootplan.cost import cash_rounded, cost_episode, in_second_currency
 from shootplan.cost.second import in_currency, rate_words
@@ -194,7 +194,7 @@ def test_a_batch_made_of_itself_costs_what_nobody_knows_and_no_other_batch_does(
 
 def test_every_cost_of_the_sheet_is_told_in_the_second_currency() -> None:
     """At 1.25: 13.00 are 16.25, one serving of each 2.50 is 3.125, the dill 0.40 is 0.50; verdicts stay behind."""
-    told = in_currency(costed(episode(DISHES, PRICES, claims=())), RATE)
+    told = in_currency(costed(episode(DISHES, PRICES, claims=(claim("under", "2.00", "pie"),))), RATE)
     assert (told.currency, told.places, told.verdicts) == ("EUR", 2, ())
     assert (told.core, told.head_core) == (Cost(Fraction("16.25"), "EUR"), Cost(Fraction("3.125"), "EUR"))
     assert told.recipes[0].lines[1].cost == Cost(Fraction("0.5"), "EUR")

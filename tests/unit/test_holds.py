@@ -34,6 +34,7 @@ def test_a_hold_is_the_longest_of_the_rules(text: str, words: int, need_ms: int)
     """Words, recognition, the floor a word and the characters a second, up to the next tenth."""
     assert caption_words(text) == words
     assert caption_need_ms(text) == need_ms
+    assert isinstance(caption_need_ms(text), int)
 
 
 def test_two_lines_break_after_a_colon() -> None:

@@ -114,6 +114,36 @@ def test_the_break_is_no_time_to_move_the_camera() -> None:
     ]
 
 
+def test_shots_from_one_position_follow_each_other_at_once() -> None:
+    """No re-rig and no gap; a minute earlier they are recorded at once."""
+    plan_input = crewed(*SHOTS, shot("c", 2, "over"))
+    assert said(plan_input, SOUND | {"c": (7, 9), "b": (17, 22), "chop": (22, 28)}) == []
+    assert said(plan_input, SOUND | {"c": (6, 8), "b": (17, 22), "chop": (22, 28)}) == [
+        ("cameras", "camera records a and c at once", ("a", "c"))
+    ]
+
+
+def test_each_day_has_its_set_up_and_no_camera_moves_by_night() -> None:
+    """Closed from 30 to 100: the set-up of 2 is over at 102, and from 25 on 5 and then 3 minutes make a move."""
+    night = {"closed": ((1800, 6000),)}
+    plan_input = crewed(*SHOTS, **night)
+    places = {"a": (2, 7), "chop": (8, 14), "b": (102, 107)}
+    assert said(plan_input, places) == []
+    assert said(plan_input, places | {"b": (101, 106)}) == [
+        ("cameras", "b is recorded before the set-up is done", ("b",))
+    ]
+    assert said(plan_input, places | {"b": (100, 105)}) == [
+        ("cameras", "b is recorded before the set-up is done", ("b",))
+    ]
+    late = {"a": (20, 25), "chop": (2, 8), "b": (103, 108)}
+    assert said(plan_input, late) == []
+    assert said(plan_input, late | {"b": (102, 107)}) == [
+        ("rerig", "420 s to move camera before b, 480 s are needed", ("a", "b"))
+    ]
+    found = said(plan_input, places | {"a": (26, 31)})
+    assert found[0] == ("cameras", "helper does something else while a is recorded", ("a", ""))
+
+
 def test_a_recording_that_takes_no_time_moves_no_camera() -> None:
     """A shot of no length on the way asks for no re-rig."""
     plan_input = crewed(*SHOTS, shot("nothing", 0, "side"))
@@ -127,6 +157,7 @@ def test_a_recording_that_takes_no_time_moves_no_camera() -> None:
     ("blend", "shown", "expected"),
     [
         ((5, 8), (0, 5), []),
+        ((0, 3), (3, 8), []),
         ((4, 7), (0, 5), [("noise", "blend is heard in a", ("blend", "a"))]),
         ((4, 4), (0, 5), []),
         ((0, 5), (3, 3), []),
@@ -220,6 +251,21 @@ def test_no_limit_on_waiting_runs_across_the_break(lag: Lag, pot_end: int, soup:
     plan_input = day(BREAK, left("pot", 10), left("soup", 10), lags=(free, lag), meal=MEAL)
     expected = [] if is_sound else [("meal", "the break lies in a limit: soup after pot within 45 min", ("soup",))]
     assert said(plan_input, {"#meal": (40, 70), "pot": (0, pot_end), "soup": soup}) == expected
+
+
+def test_every_limit_is_asked() -> None:
+    """Lags that are no limits stand before the one that is: none, at once, what lands together, from a start."""
+    lags = (
+        replace(LIMIT, at_most_s=None),
+        replace(LIMIT, at_most_s=0),
+        replace(LIMIT, at_least_s=-60),
+        replace(LIMIT, predecessor_anchor=Anchor.START),
+        LIMIT,
+    )
+    plan_input = day(BREAK, left("pot", 10), left("soup", 10), lags=lags, meal=MEAL)
+    assert said(plan_input, {"#meal": (40, 70), "pot": (0, 39), "soup": (71, 81)}) == [
+        ("meal", "the break lies in a limit: soup after pot within 45 min", ("soup",))
+    ]
 
 
 def test_words_of_the_user_stand_for_ids() -> None:
