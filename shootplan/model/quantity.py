@@ -75,9 +75,11 @@ class Amount:
 
     def told_in(self, unit: str, factor: Fraction | int) -> Amount:
         """Return both ends times ``factor`` as an amount of another unit."""
+        if factor.numerator == factor.denominator:  # most scales and shares are 1
+            return self if unit == self.unit else Amount(self.low, self.high, unit)
         high = self.high * factor
         return Amount(high if self.low is self.high else self.low * factor, high, unit)
 
     def upper(self) -> Amount:
         """Return the upper end alone: what a range costs (rule M8)."""
-        return Amount(self.high, self.high, self.unit)
+        return self if self.low is self.high else Amount(self.high, self.high, self.unit)

@@ -43,22 +43,19 @@ _TO_BASE = {
     "ml": Fraction(1), "cl": Fraction(10), "dl": Fraction(100), "l": Fraction(1000),
 }  # fmt: skip
 
-_HALF, _THIRD, _QUARTER, _EIGHTH = Fraction(1, 2), Fraction(1, 3), Fraction(1, 4), Fraction(1, 8)
+_HALF, _QUARTER, _EIGHTH = Fraction(1, 2), Fraction(1, 4), Fraction(1, 8)
+#: Parts of a measure are counted in twenty-fourths: every fraction below is a whole number of them.
+_PART = 24
 #: Fractions that a kitchen has a measure for (rule A2; dl, dsp, pints, ounces and pounds: common practice, no source).
-_FRACTIONS: Mapping[str, tuple[Fraction, ...]] = {
-    "cup": (_QUARTER, _THIRD, _HALF, 2 * _THIRD, 3 * _QUARTER),
-    "dl": (_QUARTER, _HALF, 3 * _QUARTER),
-    "tbsp": (_HALF,),
-    "dsp": (_HALF,),
-    "tsp": (_QUARTER, _HALF, 3 * _QUARTER),
-    "fl oz": (_HALF,),
-    "pint": (_QUARTER, _HALF, 3 * _QUARTER),
-    "quart": (_QUARTER, _HALF, 3 * _QUARTER),
-    "oz": (_QUARTER, _HALF, 3 * _QUARTER),
-    "lb": (_QUARTER, _HALF, 3 * _QUARTER),
-}
+_HALVES, _QUARTERS, _QUARTERS_AND_THIRDS = (12,), (6, 12, 18), (6, 8, 12, 16, 18)
+_PARTS: Mapping[str, tuple[int, ...]] = {
+    "cup": _QUARTERS_AND_THIRDS, "dl": _QUARTERS, "tbsp": _HALVES, "dsp": _HALVES, "tsp": _QUARTERS, "fl oz": _HALVES,
+    "pint": _QUARTERS, "quart": _QUARTERS, "oz": _QUARTERS, "lb": _QUARTERS,
+}  # fmt: skip
 #: The smallest spoon of all; above one teaspoon it is only added to another measure ("1 tsp + ⅛ tsp").
-_SMALLEST = {"tsp": _EIGHTH}
+_SMALLEST = {"tsp": (3,)}
+#: The measures of a kitchen from the large one to the small: a sum names the larger first.
+_FINENESS = {"cup": 0, "dl": 0, "tbsp": 1, "tsp": 2}
 #: Spoons are counted up to here, then the next larger measure is taken (rule A2: "then 1/4 cup").
 _MOST_TABLESPOONS = 4
 #: From three teaspoons on a tablespoon is taken where it is exact (common practice, no source).
@@ -94,9 +91,20 @@ def error_of(shown: Fraction, exact: Fraction) -> Fraction:
     return abs(shown - exact) / exact if exact else Fraction(0)
 
 
+def _is_near(shown: Fraction, exact: Fraction, limit: Fraction) -> bool:
+    """Return whether ``error_of`` is within the limit, in whole numbers: fractions take ten times as long."""
+    if not exact:
+        return True
+    whole, part = exact.numerator, exact.denominator
+    off = abs(shown.numerator * part - whole * shown.denominator)
+    return off * limit.denominator <= limit.numerator * whole * shown.denominator
+
+
 def nearest(value: Fraction, step: Fraction) -> Fraction:
     """Return the multiple of ``step`` nearest to ``value``, the upper of two that are equally near."""
-    return (value / step + _HALF).__floor__() * step
+    whole = value.denominator * step.numerator
+    steps = (2 * value.numerator * step.denominator + whole) // (2 * whole)  # in whole numbers, as floor(v / s + 1/2)
+    return Fraction(steps * step.numerator, step.denominator)
 
 
 # ---------------------------------------------------------------------------------------------------- metric
@@ -118,20 +126,23 @@ def shown_metric(amount: Amount, *, is_tight: bool = False) -> tuple[Amount, tup
     if factor is None:
         raise ValueError(f"{amount.unit or 'a count'} is not a metric unit")
     limit = limit_of(is_tight=is_tight)
-    (low, _), (high, is_finer) = (_metric(end * factor, limit) for end in (amount.low, amount.high))
     base = "g" if dimension(amount.unit) == "mass" else "ml"
+    told = amount.told_in(base, factor)
+    high, is_finer = _metric(told.high, limit)
+    low = _metric(told.low, limit)[0] if told.is_range else high
     flags = (f"weigh or measure it finely: {number_text(high, 3)} {base}",) if is_finer else ()
-    return Amount(low / factor, high / factor, amount.unit), flags
+    return Amount(low, high, base).told_in(amount.unit, 1 / factor if factor != 1 else 1), flags
 
 
 def _metric(value: Fraction, limit: Fraction) -> tuple[Fraction, bool]:
     """Return the rounded value and whether it took a finer step than the rule's."""
-    step = next((step for below, step in _METRIC_STEPS if value < below), _METRIC_STEP_ABOVE)
+    whole = value.numerator // value.denominator
+    step = next((step for below, step in _METRIC_STEPS if whole < below), _METRIC_STEP_ABOVE)
     shown = nearest(value, step)
-    if error_of(shown, value) <= limit:
+    if _is_near(shown, value, limit):
         return shown, False
     finer = (nearest(value, fine) for fine in _FINER_STEPS)
-    return next((shown for shown in finer if error_of(shown, value) <= limit), value), True
+    return next((shown for shown in finer if _is_near(shown, value, limit)), value), True
 
 
 # ---------------------------------------------------------------------------------------------------- spoons and cups
@@ -170,7 +181,7 @@ def shown_household(
         return high, flags
     low = _nearest_in(amount.low, amount.unit)
     top = _nearest_in(amount.high, amount.unit)
-    is_near = all(error_of(end, exact) <= limit for end, exact in ((low, amount.low), (top, amount.high)))
+    is_near = _is_near(low, amount.low, limit) and _is_near(top, amount.high, limit)
     return (Amount(low, max(low, top), amount.unit),), () if is_near else flags or _range_flag(limit)
 
 
@@ -185,7 +196,7 @@ def _household(value: Fraction, unit: str, limit: Fraction, spoons: SpoonSizes) 
         return (Amount.of(0, unit),), True
     if unit not in spoons.sizes:
         shown = _nearest_in(value, unit)
-        return (Amount.of(shown, unit),), error_of(shown, value) <= limit
+        return (Amount.of(shown, unit),), _is_near(shown, value, limit)
     exact = value * spoons.sizes[unit]
     for choice in (_as_is(exact, unit, spoons, limit), _one_measure(exact, spoons, limit), _two(exact, spoons, limit)):
         if choice is not None:
@@ -205,13 +216,13 @@ def _as_is(exact: Fraction, unit: str, spoons: SpoonSizes, limit: Fraction) -> t
     if (unit == "tbsp" and value > _MOST_TABLESPOONS) or _is_too_many(shown, unit):
         return None
     one = Amount.of(shown, unit)
-    return (one,) if error_of(_volume(one, spoons), exact) <= limit else None
+    return (one,) if _is_near(_volume(one, spoons), exact, limit) else None
 
 
 def _one_measure(exact: Fraction, spoons: SpoonSizes, limit: Fraction) -> tuple[Amount, ...] | None:
     """Return the one measure of any unit that is nearest, the larger unit if two are equally near."""
-    near = [one for one in _singles(exact, spoons) if error_of(_volume(one, spoons), exact) <= limit]
-    return (min(near, key=lambda one: error_of(_volume(one, spoons), exact)),) if near else None
+    near = [one for one in _singles(exact, spoons) if _is_near(_volume(one, spoons), exact, limit)]
+    return (min(near, key=lambda one: abs(_volume(one, spoons) - exact)),) if near else None
 
 
 def _two(exact: Fraction, spoons: SpoonSizes, limit: Fraction) -> tuple[Amount, ...] | None:
@@ -221,11 +232,12 @@ def _two(exact: Fraction, spoons: SpoonSizes, limit: Fraction) -> tuple[Amount, 
     for first in _below(exact, spoons):
         rest = exact - _volume(first, spoons)
         for second in (*_singles(rest, spoons), *_eighth(rest, spoons)):
-            off = error_of(_volume(first, spoons) + _volume(second, spoons), exact)
-            rank = (off, -_volume(second, spoons))
-            is_in_order = spoons.sizes[second.unit] <= spoons.sizes[first.unit]
-            if is_in_order and off <= limit and (best is None or rank < best):
-                best, found = rank, (first, second)
+            if _FINENESS[second.unit] < _FINENESS[first.unit]:
+                continue
+            volume = _volume(second, spoons)
+            off = abs(volume - rest)
+            if (best is None or (off, -volume) < best) and off <= limit * exact:
+                best, found = (off, -volume), (first, second)
     return found
 
 
@@ -253,11 +265,12 @@ def _below(exact: Fraction, spoons: SpoonSizes) -> list[Amount]:
     found = []
     for unit in (spoons.large, "tbsp", "tsp"):
         value = exact / spoons.sizes[unit]
-        whole = value.__floor__()
-        steps = [whole + fraction for fraction in (Fraction(0), *_FRACTIONS[unit])]
-        found += [
-            Amount.of(step, unit) for step in reversed(steps) if 0 < step < value and not _is_too_many(step, unit)
-        ]
+        whole, rest = divmod(value.numerator, value.denominator)
+        for part in reversed((0, *_PARTS.get(unit, ()))):
+            if (whole or part) and part * value.denominator < rest * _PART:
+                step = Fraction(whole * _PART + part, _PART)
+                if not _is_too_many(step, unit):
+                    found.append(Amount(step, step, unit))
     return found
 
 
@@ -268,20 +281,24 @@ def _eighth(exact: Fraction, spoons: SpoonSizes) -> tuple[Amount, ...]:
 
 def _nearest_in(value: Fraction, unit: str) -> Fraction:
     """Return the nearest number of ``unit`` that a kitchen can measure, the larger of two equally near."""
-    whole = value.__floor__()
-    steps = [whole + fraction for fraction in (Fraction(0), *_FRACTIONS.get(unit, ()), Fraction(1))]
-    if unit in _SMALLEST and whole == 0:
-        steps.append(_SMALLEST[unit])
-    return min((step for step in steps if step > 0), key=lambda step: (abs(step - value), -step))
+    whole, rest = divmod(value.numerator, value.denominator)
+    parts = (0, *_PARTS.get(unit, ()), _PART) if whole else (*_SMALLEST.get(unit, ()), *_PARTS.get(unit, ()), _PART)
+    part = min(parts, key=lambda part: (abs(part * value.denominator - rest * _PART), -part))
+    return Fraction(whole * _PART + part, _PART)
 
 
 def household_unit(volume_ml: Fraction, spoons: SpoonSizes) -> str:
     """Return the unit in which a cook measures so many millilitres: cup (or dl) from a quarter on, tbsp, tsp."""
-    if volume_ml >= spoons.sizes[spoons.large] * _QUARTER and volume_ml > spoons.sizes["tbsp"] * (
-        _MOST_TABLESPOONS - 1
-    ):
+    part_of_large, spoons_at_most, half_a_spoon = _unit_limits(spoons)
+    if volume_ml > spoons_at_most and volume_ml >= part_of_large:
         return spoons.large
-    return "tbsp" if volume_ml >= spoons.sizes["tbsp"] * _HALF else "tsp"
+    return "tbsp" if volume_ml >= half_a_spoon else "tsp"
+
+
+@lru_cache(maxsize=16)
+def _unit_limits(spoons: SpoonSizes) -> tuple[Fraction, Fraction, Fraction]:
+    large, spoon = spoons.sizes[spoons.large], spoons.sizes["tbsp"]
+    return large * _QUARTER, spoon * (_MOST_TABLESPOONS - 1), spoon * _HALF
 
 
 # ---------------------------------------------------------------------------------------------------- counts

@@ -121,6 +121,9 @@ _UNIT = re.compile(
 )
 _ABBREVIATED_DOT = re.compile(r"\.(?=[ ]|$)")
 _OF = re.compile(r"[ ]+of(?=[ ])", re.IGNORECASE)
+#: With which letters an amount may begin: most texts that are asked for one are words, and one glance tells.
+_BEGINNINGS = ("a", "roughly", "circa", "couple", "pair", *_SMALL_NUMBERS, *_PARTS, *_MANNERS)
+_BLANK = re.compile(r"[^\S ]")
 #: Longer texts than any amount: what stands further back is never looked at.
 _LOOK_AT = 200
 
@@ -145,7 +148,10 @@ def read_amount(text: str, *, decimal_comma: bool = False) -> AmountMatch | None
         ``None`` also where a number is too long (more than six digits), ends in a sum ("9**9"), or a range runs
         downwards.
     """
-    shown = _plain(text)[:_LOOK_AT]
+    shown = _plain(text[:_LOOK_AT])
+    start = shown.lstrip()[:20].casefold()
+    if start[:1].isalpha() and not start.startswith(_BEGINNINGS):
+        return None
     at = len(shown) - len(shown.lstrip())
     about = _ABOUT.match(shown, at)
     at = about.end() if about else at
@@ -158,7 +164,7 @@ def read_amount(text: str, *, decimal_comma: bool = False) -> AmountMatch | None
 
 def read_unit(text: str) -> tuple[str, int] | None:
     """Return the unit word at the start of ``text`` (canonical) and the characters read, "of" and blanks included."""
-    shown = _plain(text)[:_LOOK_AT]
+    shown = _plain(text[:_LOOK_AT])
     found = _unit_word(shown, 0)
     if found is None or found[1] != 1:
         return None
@@ -167,7 +173,7 @@ def read_unit(text: str) -> tuple[str, int] | None:
 
 def _plain(text: str) -> str:
     """Return the text with every blank as a plain space, one for one, so that places stay true."""
-    return "".join(" " if character.isspace() else character for character in text)
+    return _BLANK.sub(" ", text)
 
 
 @dataclass(frozen=True, slots=True)
@@ -232,7 +238,9 @@ def _behind(shown: str, unit: _Unit) -> int:
 
 
 def _amount(low: Fraction, high: Fraction, unit: _Unit) -> Amount | None:
-    return Amount(low * unit.times, high * unit.times, unit.name) if low <= high else None
+    if low is not high and low > high:
+        return None
+    return Amount(low, high, unit.name).scaled(unit.times)
 
 
 def _across(low: Fraction, first: _Unit, high: Fraction, last: _Unit) -> Amount | None:
@@ -256,17 +264,17 @@ def _number_at(shown: str, at: int, decimal_comma: bool) -> _Number | None:
 
 
 def _digits_value(match: re.Match[str], decimal_comma: bool) -> Fraction | None:
-    part = match.groupdict()
-    if part["mixed"] is not None:
-        return _mixed(int(part["mixed"]), int(part["mtop"]), int(part["mbottom"]))
-    glyph = part["glyph"] or part["only"]
+    decimal = match["decimal"]
+    if decimal is not None:
+        if decimal.isdecimal():
+            return Fraction(int(decimal))
+        return None if "," in decimal and not decimal_comma else Fraction(decimal.replace(",", "."))
+    if match["mixed"] is not None:
+        return _mixed(int(match["mixed"]), int(match["mtop"]), int(match["mbottom"]))
+    glyph = match["glyph"] or match["only"]
     if glyph is not None:
-        return int(part["whole"] or 0) + _glyph(glyph)
-    if part["top"] is not None:
-        return Fraction(int(part["top"]), int(part["bottom"])) if int(part["bottom"]) else None
-    if "," in part["decimal"] and not decimal_comma:
-        return None
-    return Fraction(part["decimal"].replace(",", "."))
+        return int(match["whole"] or 0) + _glyph(glyph)
+    return Fraction(int(match["top"]), int(match["bottom"])) if int(match["bottom"]) else None
 
 
 def _mixed(whole: int, top: int, bottom: int) -> Fraction | None:

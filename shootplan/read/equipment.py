@@ -43,7 +43,7 @@ def read_equipment(passage: Passage, log: Log) -> tuple[Equipment, ...]:
 
 def singular(word: str) -> str:
     """Return a plural noun's singular by the plain rules of English spelling; other words stay as they are."""
-    if re.search(r"(?:ch|sh|ss|x)es$", word):
+    if word.endswith(("ches", "shes", "sses", "xes")):
         return word[:-2]
     if word.endswith("ves"):
         return word[:-3] + ("fe" if word.endswith("nives") else "f")

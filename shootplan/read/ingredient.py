@@ -33,6 +33,9 @@ from shootplan.records import dataclass
 __all__ = ["read_ingredient_line"]
 
 _MAX_LENGTH = 500
+_BLANK = re.compile(r"[^\S ]")
+_CUT = re.compile(r"[,;](?!(?<=\d,)\d)")
+_BRACKET = re.compile(r"\(([^()]*)\)")
 _PART_OF = re.compile(
     r"(?:the[ ])?(?P<part>(?:finely[ ]|freshly[ ])?(?:grated[ ]|squeezed[ ])?(?:zest|juice|rind|peel)"
     r"(?:[ ](?:and|&)[ ](?:zest|juice|rind))?)[ ](?:of|from)[ ]+",
@@ -137,7 +140,7 @@ class _Draft:
     def place(self, piece: _Piece) -> Span:
         """Return where a piece stands in the file."""
         first = self.span.column + piece.at
-        return replace(self.span, column=first, end_column=first + max(1, len(piece.text)))
+        return Span(self.span.path, self.span.line, first, first + max(1, len(piece.text)))
 
     def say(self, piece: _Piece, code: str, message: str, hint: str, *, is_warning: bool = False) -> None:
         """Note a problem at a piece."""
@@ -173,7 +176,7 @@ def read_ingredient_line(
         The line, ``None`` only where it has no name or is no line at all, and the problems by place.
     """
     draft = _Draft(span, decimal_comma)
-    shown = "".join(" " if character.isspace() else character for character in text)
+    shown = _BLANK.sub(" ", text)
     if len(shown) > _MAX_LENGTH:
         hint = "write one ingredient a line, and what to do with it in the method"
         draft.say(_Piece("", 0), "ingredient-too-long", f"this line has {len(shown)} characters", hint)
@@ -195,6 +198,9 @@ def read_ingredient_line(
 
 def _brackets(draft: _Draft, shown: str) -> tuple[str, list[_Piece]]:
     """Return the text with its brackets blanked out, places kept, and what stood in them."""
+    plain = _BRACKET.sub(lambda bracket: " " * len(bracket[0]), shown)
+    if "(" not in plain and ")" not in plain:  # none in another and none left open
+        return plain, [_Piece.cut(shown, *bracket.span(1)) for bracket in _BRACKET.finditer(shown)]
     outside = list(shown)
     found, start, depth = [], 0, 0
     for at, character in enumerate(shown):
@@ -221,7 +227,7 @@ def _bracket_problem(draft: _Draft, at: int) -> None:
 
 def _at_commas(text: str) -> list[_Piece]:
     """Return the pieces between commas and semicolons, except commas inside a number."""
-    cuts = [-1, *(match.start() for match in re.finditer(r"[,;](?!(?<=\d,)\d)", text)), len(text)]
+    cuts = [-1, *(match.start() for match in _CUT.finditer(text)), len(text)]
     pieces = [_Piece.cut(text, cuts[i] + 1, cuts[i + 1]) for i in range(len(cuts) - 1)]
     return [pieces[0], *(piece for piece in pieces[1:] if piece.text)]
 
@@ -573,7 +579,7 @@ def _finished(draft: _Draft, text: str, taken_ids: Collection[str]) -> Ingredien
         return None
     water = is_water(item) and draft.purpose is Purpose.DISH
     return IngredientLine(
-        id=slug(item, set(taken_ids)),
+        id=slug(item, taken_ids),
         item=item,
         amount=draft.amount,
         second=draft.second,

@@ -8,6 +8,7 @@ practice, no source); foods themselves are known to the larder only.
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from shootplan.model.recipe import Purpose
 from shootplan.problems import did_you_mean
@@ -77,6 +78,8 @@ def is_tight(item: str) -> bool:
 def purpose_of(phrase: str) -> Purpose | None:
     """Return what "for frying", "for greasing" or "to serve" says; dusting and lining go with greasing."""
     key = _EXTRA.sub("", phrase.casefold())
+    if not key.startswith(("for ", "to ", "as ")):
+        return None
     return next((purpose for pattern, purpose in _PURPOSES if re.fullmatch(pattern, key)), None)
 
 
@@ -96,6 +99,7 @@ def shares_a_noun(words: str) -> bool:
     return not last or last[0] in _NEEDS_NOUN
 
 
+@lru_cache(maxsize=512)
 def misspelt_unit(word: str) -> str | None:
     """Return a hint if the word is near a unit's name and is no food: "tbps", "tablspoon"."""
     key = word.casefold().rstrip(".")

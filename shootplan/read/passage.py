@@ -7,6 +7,7 @@ A ``Passage`` may run over several lines (a step's text); its spans point into s
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
 from dataclasses import field
 
 from shootplan.problems import Problem, Severity, Span
@@ -89,7 +90,7 @@ class Log:
         return tuple(sorted(dict.fromkeys(self.problems), key=lambda problem: problem.sort_key))
 
 
-def slug(name: str, taken: frozenset[str] | set[str] = frozenset()) -> str:
+def slug(name: str, taken: Collection[str] = frozenset()) -> str:
     """Return ``name`` as an id of letters, digits and hyphens, made unique among ``taken`` by "-2", "-3", …"""
     base = re.sub(r"[^\w]+|_+", "-", name.casefold()).strip("-")[:80] or "unnamed"
     unique, number = base, 1

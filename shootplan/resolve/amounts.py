@@ -11,12 +11,12 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from shootplan.model.episode import PriceRow
-from shootplan.model.quantity import COUNT, MASS, VOLUME, Amount
+from shootplan.model.quantity import COUNT, MASS, VOLUME, Amount, dimension
 from shootplan.model.recipe import IngredientLine
 from shootplan.model.show import unit_text
 from shootplan.records import dataclass
 from shootplan.resolve.names import plain
-from shootplan.resolve.units import convert, has_unit
+from shootplan.resolve.units import convert, has_unit, per_gram
 
 __all__ = ["Bought", "ItemWeights", "bought", "in_unit", "same_count", "size_difference", "unit_words"]
 
@@ -61,7 +61,7 @@ def bought(
     Of the line's measures the first that is of the same kind as a measure of the pack decides; density and piece
     weight are used only where none is.
     """
-    packs = [pack for pack in row.pack if pack.high > 0]
+    packs = [pack for pack in row.pack if pack.high.numerator > 0]
     if not packs:
         return Bought(because=f'the pack of "{row.item}" is not an amount')
     measures = list(_measures(line, yield_percent))
@@ -139,20 +139,20 @@ def in_unit(
     """Return ``amount`` in ``unit``, or ``None`` if the two cannot be compared; counts compare by their noun."""
     if amount.unit == unit:
         return amount
-    target = Amount.of(0, unit).dimension
-    if COUNT in (amount.dimension, target):
-        if amount.dimension == target:
+    own, target = dimension(amount.unit), dimension(unit)
+    if COUNT in (own, target):
+        if own == target:
             return Amount(amount.low, amount.high, unit) if same_count(amount.unit, unit, item) else None
         return _by_piece(amount, unit, target, system, item, weights)
     if not (has_unit(amount.unit, system) and has_unit(unit, system)):
         return None
-    if amount.dimension == target:
+    if own == target:
         return convert(amount, unit, system)
     if weights is None or not weights.density_g_per_ml:
         return None
     if target == MASS:
         return convert(_retold(convert(amount, "ml", system), weights.density_g_per_ml, "g"), unit, system)
-    return convert(_retold(convert(amount, "g", system), 1 / weights.density_g_per_ml, "ml"), unit, system)
+    return convert(_retold(convert(amount, "g", system), per_gram(weights.density_g_per_ml), "ml"), unit, system)
 
 
 def _by_piece(
@@ -186,7 +186,7 @@ def _noun(noun: str, item: str) -> str:
 
 def unit_words(unit: str) -> str:
     """Return how a kind of amount is called in a sentence: "grams", "millilitres", "pieces", "cloves"."""
-    kind = Amount.of(0, unit).dimension
+    kind = dimension(unit)
     if kind == MASS:
         return "weight"
     if kind == VOLUME:

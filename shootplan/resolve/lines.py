@@ -7,9 +7,10 @@ costed here: a line that cannot be priced says why and stays unknown.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import field, replace
 from fractions import Fraction
+from functools import partial
 
 from shootplan.model.episode import Episode, PriceRow
 from shootplan.model.larder import Certainty, OwnRow, Rung
@@ -27,6 +28,9 @@ from shootplan.resolve.table_weights import source_words, table_weights, weight_
 
 __all__ = ["Desk", "measure_part", "resolve_line"]
 
+#: Makes a ``ResolvedLine`` from what is known of it so far and what is given in addition.
+_Known = Callable[..., ResolvedLine]
+_ALL = Fraction(100)
 _WATER_WORDS = frozenset(
     {"water", "ice", "cube", "hot", "cold", "warm", "boiling", "iced", "tap", "cooking", "lukewarm"}
 )
@@ -72,6 +76,8 @@ def _batches(recipes: Iterable[Recipe]) -> dict[str, Recipe]:
 def resolve_line(desk: Desk, recipe: Recipe, line: IngredientLine) -> ResolvedLine:
     """Return the line with its price row and amounts, its alternates resolved the same way."""
     resolved = _resolve_one(desk, recipe, line)
+    if not line.alternates:
+        return resolved
     alternates = tuple(_resolve_one(desk, recipe, _as_line(line, item)) for item in line.alternates)
     return replace(resolved, alternates=alternates)
 
@@ -88,17 +94,19 @@ def _resolve_one(desk: Desk, recipe: Recipe, line: IngredientLine) -> ResolvedLi
     row = desk.prices.find(line.buy or line.item)
     shown = _both_measures(desk, recipe, line, row)
     is_staple = line.is_staple if line.is_staple is not None else row is not None and row.is_staple
-    resolved = ResolvedLine(line=line, measured=shown, is_staple=is_staple, allergens=_allergens(line, row))
+    known = partial(
+        ResolvedLine, line=line, measured=shown, is_staple=is_staple, allergens=_allergens(line, row)
+    )  # what more is known of a line decides how it is completed
     if line.purpose is Purpose.WATER or _is_water(line.item):
-        return replace(resolved, is_free=True)
+        return known(is_free=True)
     batch = desk.batches.get(plain(line.buy or line.item))
     if batch is not None and batch.id != recipe.id:
-        return _from_batch(desk, recipe, batch, resolved)
+        return _from_batch(desk, recipe, batch, line, known)
     if line.amount is None:
-        return _without_amount(desk, resolved)
+        return _without_amount(desk, line, known, is_staple=is_staple)
     if row is None:
-        return _without_price(desk, resolved)
-    return _priced(desk, recipe, resolved, row)
+        return _without_price(desk, line, known)
+    return _priced(desk, recipe, line, partial(known, price=row), row)
 
 
 def _is_water(item: str) -> bool:
@@ -106,45 +114,41 @@ def _is_water(item: str) -> bool:
     return bool(words & {"water", "ice"}) and words <= _WATER_WORDS
 
 
-def _without_amount(desk: Desk, resolved: ResolvedLine) -> ResolvedLine:
+def _without_amount(desk: Desk, line: IngredientLine, known: _Known, *, is_staple: bool) -> ResolvedLine:
     """Return a line without an amount: not costed if to taste, a staple or for a purpose (rule M8), else unknown."""
-    line = resolved.line
-    if line.is_to_taste or resolved.is_staple or line.purpose is not Purpose.DISH:
-        return replace(resolved, is_not_costed=True)
+    if line.is_to_taste or is_staple or line.purpose is not Purpose.DISH:
+        return known(is_not_costed=True)
     hint = 'write how much, or "to taste"'
     desk.warn(line, "amount-missing", f'"{line.item}" has no amount, so it cannot be priced', hint)
-    return replace(resolved, unpriced_because="it has no amount")
+    return known(unpriced_because="it has no amount")
 
 
-def _without_price(desk: Desk, resolved: ResolvedLine) -> ResolvedLine:
-    name = resolved.line.buy or resolved.line.item
+def _without_price(desk: Desk, line: IngredientLine, known: _Known) -> ResolvedLine:
+    name = line.buy or line.item
     hint = desk.prices.near(name) or f'add a row "{name}" to the price book, or say "buy: ITEM" below the line'
-    desk.warn(resolved.line, "price-missing", f'no price for "{name}" on the day of the episode', hint)
-    return replace(resolved, unpriced_because="it is not in the price book")
+    desk.warn(line, "price-missing", f'no price for "{name}" on the day of the episode', hint)
+    return known(unpriced_because="it is not in the price book")
 
 
-def _priced(desk: Desk, recipe: Recipe, resolved: ResolvedLine, row: PriceRow) -> ResolvedLine:
+def _priced(desk: Desk, recipe: Recipe, line: IngredientLine, known: _Known, row: PriceRow) -> ResolvedLine:
     """Return the line with its row; what is wrong with the row's price leaves it unknown, never zero."""
-    line = resolved.line
     desk.rows_used.append(row)
     if row.price == 0:
-        return replace(resolved, price=row, unpriced_because="its price in the book is 0")
+        return known(unpriced_because="its price in the book is 0")
     if row.currency != desk.episode.currency:
-        return replace(resolved, price=row, unpriced_because=f"its price is in {row.currency}")
+        return known(unpriced_because=f"its price is in {row.currency}")
     usable, source = _yield_percent(line, row)
     if usable is None:
         hint = "say how much is left after trimming: yield: 79 %"
         desk.warn(line, "yield-missing", f'"{line.item}" is prepared, and nothing says what it yields', hint)
-        return replace(resolved, price=row, unpriced_because="what it yields when trimmed is not known")
+        return known(unpriced_because="what it yields when trimmed is not known")
     _check_sizes(desk, recipe, line, row)
     found, weights_from = _bought(desk, line, row, desk.system(recipe), usable, recipe.scale)
     if found.amount is None:
         hint = "give the line a second measure in brackets, or the pack: 1 head (700 g)"
         desk.warn(line, "unit-unconvertible", found.because, hint)
-        return replace(resolved, price=row, unpriced_because=found.because)
-    return replace(
-        resolved,
-        price=row,
+        return known(unpriced_because=found.because)
+    return known(
         as_bought=found.amount,
         pack=found.pack,
         yield_percent=usable,
@@ -187,7 +191,7 @@ def _bought(
 def _yield_percent(line: IngredientLine, row: PriceRow | None) -> tuple[Fraction | None, str]:
     """Return the percentage that trimming leaves and its published source, if it is not the author's own."""
     if not line.is_prepared:
-        return Fraction(100), ""
+        return _ALL, ""
     own = line.yield_percent or (row.yield_percent if row is not None else None)
     if own:
         return own, ""
@@ -195,22 +199,21 @@ def _yield_percent(line: IngredientLine, row: PriceRow | None) -> tuple[Fraction
     return figure.value or None, f"yield, {source_words(figure)}" if figure.value else ""
 
 
-def _from_batch(desk: Desk, recipe: Recipe, batch: Recipe, resolved: ResolvedLine) -> ResolvedLine:
+def _from_batch(desk: Desk, recipe: Recipe, batch: Recipe, line: IngredientLine, known: _Known) -> ResolvedLine:
     """Return a line that is taken from another recipe's batch; its cost is the share of the batch (rule M4)."""
-    line = resolved.line
-    known = replace(resolved, sub_recipe=batch.id)
+    known = partial(known, sub_recipe=batch.id)
     if line.amount is None or batch.makes is None:
         hint = "say how much is used, and in the other recipe how much it makes"
         desk.warn(line, "unit-unconvertible", f'how much of "{line.item}" is used is not known', hint)
-        return replace(known, unpriced_because="the part of the batch is not known")
+        return known(unpriced_because="the part of the batch is not known")
     for measure in filter(None, (line.amount, line.second)):
         amount = in_unit(measure, batch.makes.unit, system=desk.system(recipe), item=line.item)
         if amount is not None:
             pack = batch.makes.upper().scaled(batch.scale)
-            return replace(known, as_bought=amount.upper().scaled(recipe.scale), pack=pack)
+            return known(as_bought=amount.upper().scaled(recipe.scale), pack=pack)
     because = f'"{line.item}" is not given in the unit in which {batch.title} says what it makes'
     desk.warn(line, "unit-unconvertible", because, f"give it in {batch.makes.unit or 'pieces'}")
-    return replace(known, unpriced_because=because)
+    return known(unpriced_because=because)
 
 
 def _both_measures(desk: Desk, recipe: Recipe, line: IngredientLine, row: PriceRow | None) -> Measured:

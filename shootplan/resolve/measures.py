@@ -17,7 +17,7 @@ from shootplan.model.resolved import Measured, MeasuredFrom
 from shootplan.model.rounding import household_unit, limit_of, shown_household, shown_metric
 from shootplan.model.show import amount_text, number_text
 from shootplan.records import dataclass
-from shootplan.resolve.units import convert, has_unit, spoon_sizes
+from shootplan.resolve.units import convert, has_unit, per_gram, spoon_sizes
 
 __all__ = ["measured", "with_whole_second"]
 
@@ -37,11 +37,7 @@ class _Kitchen:
     is_tight: bool
     scale: Fraction
     share: Fraction
-
-    @property
-    def factor(self) -> Fraction:
-        """By what both measures are multiplied."""
-        return self.scale * self.share
+    factor: Fraction  #: by what both measures are multiplied: scale and share
 
     def is_metric(self, amount: Amount) -> bool:
         """Whether the amount goes into the metric column; decilitres are household measures where they replace cups."""
@@ -120,11 +116,20 @@ def measured(
     if density_g_per_ml is not None and density_g_per_ml <= 0:
         raise ValueError(f"a density is above zero, got {density_g_per_ml}")
     spoon_sizes(system)  # an unknown system is refused even where no volume is told
-    kitchen = _Kitchen(system=system, density_g_per_ml=density_g_per_ml, is_tight=is_tight, scale=scale, share=share)
+    kitchen = _Kitchen(
+        system=system,
+        density_g_per_ml=density_g_per_ml,
+        is_tight=is_tight,
+        scale=scale,
+        share=share,
+        factor=scale * share if share.numerator != share.denominator else scale,
+    )
     metric, household = _roles(kitchen, amount, second, second_plus)
+    derived = _in_metric(kitchen, household.total) if metric is None and household is not None else None
+    volume = _in_millilitres(kitchen, metric) if metric is not None and household is None else None
     size = second_size if household is not None and household.first is second else ""
     disagreement = _disagreement(kitchen, metric, household)
-    parts = (_metric_part(kitchen, metric, household), _household_part(kitchen, metric, household))
+    parts = (_metric_part(kitchen, metric, derived), _household_part(kitchen, volume, household))
     (exact_metric, metric_shown, metric_flags), (exact_household, household_shown, household_flags) = parts
     shown = Measured(
         metric=exact_metric,
@@ -133,24 +138,17 @@ def measured(
         household_shown=household_shown,
         household_size=size,
         flags=_flags(metric, metric_flags, household_shown, household_flags),
-        source=_source(kitchen, metric, household),
+        source=MeasuredFrom(
+            metric=metric or derived,
+            is_metric_typed=metric is not None,
+            household=household.total if household is not None else None,
+            typed=household.typed if household is not None else (),
+            volume=volume,
+            is_tight=is_tight,
+            share=share,
+        ),
     )
     return shown, disagreement
-
-
-def _source(kitchen: _Kitchen, metric: Amount | None, household: _Household | None) -> MeasuredFrom:
-    """Return what both measures are made from, so that a page can make them for other servings by the same rules."""
-    derived = _in_metric(kitchen, household.total) if metric is None and household is not None else None
-    volume = _in_millilitres(kitchen, metric) if metric is not None and household is None else None
-    return MeasuredFrom(
-        metric=metric or derived,
-        is_metric_typed=metric is not None,
-        household=household.total if household is not None else None,
-        typed=household.typed if household is not None else (),
-        volume=volume,
-        is_tight=kitchen.is_tight,
-        share=kitchen.share,
-    )
 
 
 def _flags(
@@ -196,6 +194,8 @@ def with_whole_second(recipe: Recipe, system: str) -> Recipe:
     How many tablespoons a cup has depends on the measure system, so reading leaves the sum open. ``second_plus`` stays,
     for showing the sum as typed; where the system lacks one of the units nothing changes.
     """
+    if not any(line.second_plus for line in recipe.lines):
+        return recipe
     return replace(recipe, lines=tuple(_whole_second(line, system) for line in recipe.lines))
 
 
@@ -211,9 +211,9 @@ def _whole_second(line: IngredientLine, system: str) -> IngredientLine:
 
 
 def _metric_part(
-    kitchen: _Kitchen, metric: Amount | None, household: _Household | None
+    kitchen: _Kitchen, metric: Amount | None, derived: Amount | None
 ) -> tuple[Amount | None, Amount | None, tuple[str, ...]]:
-    """Return the metric measure, exact and shown, and flags; derived from the household one if it is missing."""
+    """Return the metric measure, exact and shown, and flags; ``derived`` is the household one told in grams or ml."""
     if metric is not None and kitchen.factor == 1:
         return metric, metric, ()
     if metric is not None:
@@ -222,7 +222,6 @@ def _metric_part(
             return scaled, scaled, ()  # whole parts of what the author wrote add up to it: 45 ml and 435 ml of 480 ml
         shown, flags = shown_metric(scaled, is_tight=kitchen.is_tight)
         return scaled, shown, flags
-    derived = _in_metric(kitchen, household.total) if household is not None else None
     if derived is None:
         return None, None, ()
     derived = derived.scaled(kitchen.factor)
@@ -238,9 +237,9 @@ def _below_one(amount: Amount) -> Amount:
 
 
 def _household_part(
-    kitchen: _Kitchen, metric: Amount | None, household: _Household | None
+    kitchen: _Kitchen, volume: Amount | None, household: _Household | None
 ) -> tuple[Amount | None, tuple[Amount, ...], tuple[str, ...]]:
-    """Return the household measure, exact and shown, and flags; derived from the metric one if it is missing."""
+    """Return the household measure, exact and shown, and flags; ``volume`` is the metric one told in millilitres."""
     if household is not None and kitchen.factor == 1:
         return household.total, household.typed, ()
     spoons = spoon_sizes(kitchen.system)
@@ -249,7 +248,6 @@ def _household_part(
         written = household.total.scaled(kitchen.share)
         shown, flags = shown_household(scaled, is_tight=kitchen.is_tight, spoons=spoons, written=written)
         return scaled, shown, flags
-    volume = _in_millilitres(kitchen, metric) if metric is not None else None
     if volume is None or volume.high == 0:
         return None, (), ()
     volume = volume.scaled(kitchen.factor)
@@ -274,8 +272,9 @@ def _in_millilitres(kitchen: _Kitchen, amount: Amount) -> Amount | None:
     """Return millilitres of a volume, or of a weight if the density is known."""
     if amount.dimension == VOLUME:
         return convert(amount, "ml", kitchen.system)
-    per_gram = 1 / kitchen.density_g_per_ml if kitchen.density_g_per_ml else None
-    return _times(convert(amount, "g", kitchen.system), per_gram, "ml")
+    if kitchen.density_g_per_ml is None or amount.dimension != MASS:
+        return None
+    return convert(amount, "g", kitchen.system).told_in("ml", per_gram(kitchen.density_g_per_ml))
 
 
 def _times(amount: Amount, factor: Fraction | None, unit: str) -> Amount | None:
@@ -310,5 +309,5 @@ def _comparable(kitchen: _Kitchen, amount: Amount, unit: str) -> Amount | None:
     if target == MASS:
         grams = _times(convert(amount, "ml", kitchen.system), kitchen.density_g_per_ml, "g")
         return convert(grams, unit, kitchen.system) if grams is not None else None
-    volume = _times(convert(amount, "g", kitchen.system), 1 / kitchen.density_g_per_ml, "ml")
-    return convert(volume, unit, kitchen.system) if volume is not None else None
+    volume = convert(amount, "g", kitchen.system).told_in("ml", per_gram(kitchen.density_g_per_ml))
+    return convert(volume, unit, kitchen.system)

@@ -21,7 +21,7 @@ from shootplan.model.rounding import SpoonSizes
 if TYPE_CHECKING:
     import pint
 
-__all__ = ["SYSTEMS", "convert", "has_unit", "millilitres", "spoon_sizes", "unit_names"]
+__all__ = ["SYSTEMS", "convert", "has_unit", "millilitres", "per_gram", "spoon_sizes", "unit_names"]
 
 _EVERYWHERE = {
     "mg": "milligram", "g": "gram", "kg": "kilogram", "oz": "ounce", "lb": "pound",
@@ -82,8 +82,7 @@ def convert(amount: Amount, to_unit: str, system: str) -> Amount:
         return amount
     if amount.dimension == COUNT or amount.dimension != dimension(to_unit):
         raise ValueError(f"{amount.unit or 'a count'} cannot be converted to {to_unit or 'a count'}")
-    factor = _factor(amount.unit, system) / _factor(to_unit, system)
-    return amount.told_in(to_unit, factor)
+    return amount.told_in(to_unit, _ratio(amount.unit, to_unit, system))
 
 
 _ARRAYS = ("numpy", "dask", "xarray")
@@ -101,6 +100,17 @@ def spoon_sizes(system: str) -> SpoonSizes:
     """
     large = "dl" if system == "dl" else "cup"
     return SpoonSizes(large=large, sizes={unit: _factor(unit, system) for unit in (large, "tbsp", "tsp")})
+
+
+def per_gram(density_g_per_ml: Fraction) -> Fraction:
+    """Return millilitres of one gram of a food of that density (g/ml)."""
+    return Fraction(density_g_per_ml.denominator, density_g_per_ml.numerator)
+
+
+@lru_cache(maxsize=512)
+def _ratio(unit: str, to_unit: str, system: str) -> Fraction:
+    """Return how many of ``to_unit`` are in one of ``unit``."""
+    return _factor(unit, system) / _factor(to_unit, system)
 
 
 @lru_cache(maxsize=512)
