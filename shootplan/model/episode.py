@@ -8,6 +8,7 @@ from datetime import date, datetime, time
 from decimal import Decimal
 from enum import Enum
 from fractions import Fraction
+from typing import Any
 
 from shootplan.model.clock import Clock, Range
 from shootplan.model.larder import OwnRow
@@ -101,6 +102,12 @@ class PriceBook:
     def items(self) -> Sequence[str]:
         """The name of each row's item, without making the rows."""
         return self.rows.items if isinstance(self.rows, PriceRows) else [row.item for row in self.rows]
+
+    def look(self, place: int, *fields: str) -> tuple[Any, ...]:
+        """Return the named fields of the row at a place (from 0), without making the row."""
+        if isinstance(self.rows, PriceRows):
+            return self.rows.look(place, fields)
+        return tuple(getattr(self.rows[place], name) for name in fields)
 
 
 # ---------------------------------------------------------------------------------------------------- kitchen

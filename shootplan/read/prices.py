@@ -8,7 +8,7 @@ too old, is decided later.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 from typing import Any
 
@@ -38,6 +38,8 @@ from shootplan.records import dataclass
 __all__ = ["read_prices"]
 
 _REQUIRED = ("item", "pack", "price")
+#: What a field is where its cell is empty, if not ``None``: as ``PriceRow`` has it.
+_LEFT_OUT = {"kind": PriceKind.REGULAR}
 
 
 def read_prices(path: str, text: str, *, currency: str) -> tuple[PriceBook, tuple[Problem, ...]]:
@@ -76,7 +78,12 @@ def read_prices(path: str, text: str, *, currency: str) -> tuple[PriceBook, tupl
     def make(place: int) -> PriceRow:
         return _finished(table, header, sound[place], columns, currency)
 
-    return PriceBook(rows=PriceRows(items, make), path=path), log.in_order()
+    def look(place: int, fields: tuple[str, ...]) -> tuple[object, ...]:
+        row = table.rows[sound[place]]
+        return tuple(_value(row, at_field.get(name, -1), header, columns, _LEFT_OUT.get(name)) for name in fields)
+
+    at_field = {_COLUMNS[name][0]: at for at, name in enumerate(header) if name}
+    return PriceBook(rows=PriceRows(items, make, look), path=path), log.in_order()
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,6 +172,15 @@ def _is_sound(name: str, cell: Passage, log: Log) -> bool:
     return True
 
 
+def _value(row: Sequence[str], at: int, header: tuple[str, ...], columns: _Columns, left_out: object) -> object:
+    """Return what the cell at a column says, ``left_out`` where it says nothing."""
+    text = row[at].strip() if 0 <= at < len(row) else ""
+    if not text:
+        return left_out
+    value = columns.values.get((header[at], text))
+    return _COLUMNS[header[at]][1](text) if value is None else value
+
+
 def _finished(table: CsvTable, header: tuple[str, ...], number: int, columns: _Columns, currency: str) -> PriceRow:
     """Return a row that is known to be sound."""
     values: dict[str, Any] = {"currency": currency}
@@ -228,6 +244,8 @@ def _measure(text: str) -> Amount | None:
 def _counted(amount: Amount, item: str) -> Amount:
     """Return "12 eggs" of eggs, "1 cucumber" of cucumber, as bare counts."""
     words = item.casefold().split()
+    if amount.unit[:1] not in (words[0][:1], words[-1][:1]):  # no noun of the item, in one or in several
+        return amount
     nouns = {" ".join(words), " ".join([*words[:-1], singular(words[-1])]), words[-1], singular(words[-1])}
     return Amount(amount.low, amount.high, "") if amount.unit in nouns else amount
 

@@ -10,7 +10,6 @@ import difflib
 from collections.abc import Iterable
 from dataclasses import field
 from datetime import date
-from fractions import Fraction
 
 from shootplan.model.episode import Episode, PriceBook, PriceKind, PriceRow
 from shootplan.model.show import amount_text
@@ -35,6 +34,7 @@ class Prices:
     day: date
     index: NameIndex
     _best: dict[str, PriceRow | None] = field(default_factory=dict)
+    _places: dict[str, tuple[int, ...]] = field(default_factory=dict)
 
     @classmethod
     def of(cls, episode: Episode) -> Prices:
@@ -45,13 +45,31 @@ class Prices:
         """Return the newest valid row of that name, regular prices before offers (rule M5), or ``None``."""
         key = plain(name)
         if key not in self._best:
-            valid = [row for row in self.all_of(name) if _holds(row, self.day)]
-            self._best[key] = max(reversed(valid), key=_rank, default=None)
+            best, rank = None, (False, date.min)
+            for place in self._all_of(name):
+                seen, until, kind, regular_price = self.book.look(place, "seen", "until", "kind", "regular_price")
+                if (seen is None or seen <= self.day) and (until is None or until >= self.day):
+                    own = (kind is PriceKind.REGULAR or regular_price is not None, seen or date.min)
+                    if best is None or own >= rank:  # of equal ones the last; undated is oldest
+                        best, rank = place, own
+            self._best[key] = self.book.rows[best] if best is not None else None
         return self._best[key]
 
-    def all_of(self, name: str) -> tuple[PriceRow, ...]:
-        """Return every row of that name, plurals apart, in file order."""
-        return tuple(self.book.rows[place] for place in self.index.find(name))
+    def before(self, row: PriceRow) -> PriceRow | None:
+        """Return the latest row of the same item that is dated before this one, the first of several, or ``None``."""
+        best, latest = None, date.min
+        for place in self._all_of(row.item) if row.seen else ():
+            (seen,) = self.book.look(place, "seen")
+            if seen and seen < row.seen and (best is None or seen > latest):
+                best, latest = place, seen
+        return self.book.rows[best] if best is not None else None
+
+    def _all_of(self, name: str) -> tuple[int, ...]:
+        """Return the places of every row of that name, plurals apart, in file order."""
+        key = plain(name)
+        if key not in self._places:
+            self._places[key] = self.index.find(name)
+        return self._places[key]
 
     def near(self, name: str) -> str | None:
         """Return a hint that names near items that have a price on the day, or ``None``."""
@@ -61,17 +79,6 @@ class Prices:
             names = {item: None for item in names if any(word[:3] in starts for word in item.casefold().split())}
         near = difflib.get_close_matches(name.casefold(), [item.casefold() for item in names], n=_NEAR, cutoff=0.6)
         return did_you_mean(name, (item for item in names if item.casefold() in near and self.find(item) is not None))
-
-
-def _holds(row: PriceRow, day: date) -> bool:
-    """Return whether a row may count on that day: seen by then, and an offer that has an end not over."""
-    return (row.seen is None or row.seen <= day) and (row.until is None or row.until >= day)
-
-
-def _rank(row: PriceRow) -> tuple[bool, date]:
-    """Return what makes a row better: that it names a regular price, then a later day; undated is oldest."""
-    names_regular = row.kind is PriceKind.REGULAR or row.regular_price is not None
-    return (names_regular, row.seen or date.min)
 
 
 def check_prices(episode: Episode, used: Iterable[PriceRow], prices: Prices) -> tuple[Problem, ...]:
@@ -90,7 +97,7 @@ def check_prices(episode: Episode, used: Iterable[PriceRow], prices: Prices) -> 
         ):
             message = f'{amount_text(row.stock)} of "{row.item}" in stock cannot be told in {amount_text(row.pack[0])}'
             found.append(_warning(row, "stock-unit", message, "give the stock in the pack's own measure"))
-        earlier = _row_before(row, prices.all_of(row.item))
+        earlier = prices.before(row)
         if earlier is not None and _jumps(row, earlier):
             found.append(_jump(row, earlier))
     return tuple(found)
@@ -116,17 +123,17 @@ def _jump(row: PriceRow, earlier: PriceRow) -> Problem:
     )
 
 
-def _row_before(row: PriceRow, rows: Iterable[PriceRow]) -> PriceRow | None:
-    """Return the latest of the item's ``rows`` that is dated before this one."""
-    older = [other for other in rows if other.seen and row.seen and other.seen < row.seen]
-    return max(older, key=lambda other: other.seen or date.min, default=None)
-
-
 def _jumps(row: PriceRow, earlier: PriceRow) -> bool:
     """Return whether the price of one unit changed more than ``JUMP`` times, where both packs are in one unit."""
     for pack in row.pack:
         for other in earlier.pack:
             if pack.unit == other.unit and pack.high and other.high and earlier.price and row.price:
-                ratio = (Fraction(row.price) / pack.high) / (Fraction(earlier.price) / other.high)
-                return not Fraction(1, JUMP) <= ratio <= JUMP
+                # (price / pack) : (earlier price / other pack) as one : two, in whole numbers
+                (top, bottom), (other_top, other_bottom) = (
+                    row.price.as_integer_ratio(),
+                    earlier.price.as_integer_ratio(),
+                )
+                one = top * other_bottom * other.high.numerator * pack.high.denominator
+                two = other_top * bottom * other.high.denominator * pack.high.numerator
+                return not (two <= one * JUMP and one <= two * JUMP)
     return False
