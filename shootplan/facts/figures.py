@@ -160,6 +160,8 @@ _ONLY_WITH: dict[str, tuple[str, ...]] = {
 }
 #: Characters of a text that are read: more than any narration or headnote has, few enough never to stall.
 _LONGEST = 10_000
+#: Texts whose figures a running process keeps: an episode has some three hundred, of which a save changes one.
+_TEXTS_KEPT = 512
 _SENTENCE = re.compile(r"[^.!?;\n]*(?:[.](?=\d)[^.!?;\n]*)*")
 _ASIDE = re.compile(rf"\([^()]*\){SPACE}?|,{SPACE}optional(?={SPACE})")
 _AFTER = re.compile(
@@ -199,6 +201,7 @@ class Typed:
 
 
 @lru_cache(maxsize=4096)
+@lru_cache(maxsize=_TEXTS_KEPT)
 def find_figures(text: str) -> tuple[Typed, ...]:
     """Return every figure and word on diet of a text, in order, none inside another; of a very long text the head's."""
     text = text[:_LONGEST]

@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from fractions import Fraction
+from functools import lru_cache
 from pathlib import PurePosixPath
 
 from shootplan.model.quantity import Amount
@@ -36,6 +37,8 @@ PRINTED = ("keeps", "diet", "allergens", "storage", "freezes", "reheats", "cours
 _SYSTEMS = ("US customary", "US label", "metric", "Australian", "dl")
 #: The measure systems by the words that name them.
 MEASURES = {name: name for name in _SYSTEMS}
+#: Recipe files whose reading a running process keeps.
+_FILES_KEPT = 32
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +74,20 @@ def read_recipe(path: str, text: str, *, decimal_comma: bool = False) -> tuple[R
 
 def read_recipe_file(path: str, text: str, log: Log, *, decimal_comma: bool = False) -> RecipeFile | None:
     """Return what ``read_recipe`` returns, with the budget's place; problems go into ``log``."""
+    found, problems = _read_once(path, text, decimal_comma)
+    log.problems.extend(problems)
+    return found
+
+
+@lru_cache(maxsize=_FILES_KEPT)
+def _read_once(path: str, text: str, decimal_comma: bool) -> tuple[RecipeFile | None, tuple[Problem, ...]]:
+    """Read a file, or give what was read of the same text before: a board builds on every save of one of many files."""
+    log = Log()
+    found = _read(path, text, log, decimal_comma)
+    return found, tuple(log.problems)
+
+
+def _read(path: str, text: str, log: Log, decimal_comma: bool) -> RecipeFile | None:
     cleaned = clean_text(path, text, log)
     if cleaned is None:
         return None

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import traceback
 from collections.abc import Callable, Mapping
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -24,6 +25,7 @@ __all__ = ["Renderer", "make_renderer"]
 
 #: What a user's template may multiply or raise at most: enough for any layout, too little to fill the memory.
 _MAX_LENGTH = 1_000_000
+_Filters = tuple[tuple[str, Callable[..., Any]], ...]
 _MARKUP = (".html.j2", ".svg.j2")
 
 
@@ -93,24 +95,38 @@ def make_renderer(user_templates: Path | None, filters: Mapping[str, Callable[..
     ResourceError
         If the built-in templates cannot be found.
     """
+    root, named = templates_root(), tuple(filters.items())
+    if user_templates is None:
+        environment = _own_environment(root, named)
+    else:
+        environment = _environment_of((user_templates, root), named, is_sandboxed=True)
+    environment.bytecode_cache = template_cache(is_sandboxed=user_templates is not None)
+    return Renderer(environment, user_templates)
+
+
+@lru_cache(maxsize=4)
+def _own_environment(root: Path, filters: _Filters) -> Environment:
+    """Return the environment of ours alone, the same at each build of a running process: its templates stay loaded."""
+    return _environment_of((root,), filters, is_sandboxed=False)
+
+
+def _environment_of(folders: tuple[Path, ...], filters: _Filters, *, is_sandboxed: bool) -> Environment:
     from jinja2 import ChoiceLoader, Environment, StrictUndefined
 
-    folders = [templates_root()] if user_templates is None else [user_templates, templates_root()]
     # Ours alone need no sandbox, which looks at every attribute before it is read.
-    environment = (Environment if user_templates is None else _sandbox_class())(
+    environment = (_sandbox_class() if is_sandboxed else Environment)(
         loader=ChoiceLoader([_loader(folder) for folder in folders]),
         undefined=StrictUndefined,
         autoescape=lambda name: name is None or name.endswith(_MARKUP),
         trim_blocks=True,
         lstrip_blocks=True,
         keep_trailing_newline=True,
-        bytecode_cache=template_cache(is_sandboxed=user_templates is not None),
     )
     for name in ("lipsum", "cycler", "joiner"):
         environment.globals.pop(name, None)
     environment.filters.pop("format", None)
     environment.filters.update(filters)
-    return Renderer(environment, user_templates)
+    return environment
 
 
 def _loader(folder: Path) -> BaseLoader:
