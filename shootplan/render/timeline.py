@@ -315,15 +315,19 @@ class Drawing:
     def _ticks(self) -> Iterator[Mark]:
         call, opens = self.basis.episode.call_time, [till_s for _, till_s in self.plan_input.closed]
         opens = [0, *opens] if opens else []
+        # A folded stretch lies within one day, which its title names; its edge has room for the time of day only.
+        is_folded = self.left == _FOLDED_SIDE
+        room = _TICK_ROOM // 2 if is_folded else _TICK_ROOM
         for till_s in opens:
             if self.from_s <= till_s <= self.until_s:
-                yield Mark(x=self._x(till_s), label=self.basis.clock(till_s))
+                clock = self.basis.clock(till_s)
+                yield Mark(x=self._x(till_s), label=clock[:5] if is_folded else clock)
         first_s = call.hour * 3600 + call.minute * 60 + call.second
         step_s = next((step for step in _TICKS_S if self._span_s / step * 64 <= self.inner), _TICKS_S[-1])
         moment = self.from_s + -(first_s + self.from_s) % step_s
         while moment <= self.until_s:
             is_shown = not any(since_s <= moment < till_s for since_s, till_s in self.plan_input.closed)
-            if is_shown and all(abs(self._x(moment) - self._x(till_s)) >= _TICK_ROOM for till_s in opens):
+            if is_shown and all(abs(self._x(moment) - self._x(till_s)) >= room for till_s in opens):
                 yield Mark(x=self._x(moment), label=clock_text(call, moment)[:5])
             moment += step_s
 
