@@ -12,7 +12,20 @@ from shootplan.read.recipe import read_recipe
 from shootplan.render import environment
 from shootplan.render.environment import make_renderer
 
-FAULTY = "---\nserves: 4\n---\n# Soup\n\n## Ingredients\n\n- 2 tbps oil\n\n## Method\n\n1. **Fry** the [oil].\n   - hands: 5 min\n"
+FAULTY = """---
+serves: 4
+---
+# Soup
+
+## Ingredients
+
+- 2 tbps oil
+
+## Method
+
+1. **Fry** the [oil].
+   - hands: 5 min
+"""
 
 
 def test_the_same_file_read_twice_has_the_same_problems() -> None:
