@@ -1,5 +1,5 @@
 """
-The use case ``retime``: captions, chapters and description moved onto the finished edit.
+The use case ``retime``: captions, chapters, description and the clips of the blog moved onto the finished edit.
 
 The finished edit is a file (an edit list, a timeline, markers, the subtitles of the speech) or only a length.
 """
@@ -49,7 +49,8 @@ def retime(
     progress: Progress | None = None,
 ) -> Retimed:
     """
-    Write captions, chapters and description on the clock of the finished video; no other document is touched.
+    Write captions, chapters and description on the clock of the finished video; no other document is touched, but the
+    pages of the blog where the episode gives the address of its video, whose clips they name.
 
     Parameters
     ----------
@@ -80,7 +81,7 @@ def retime(
     """
     from shootplan import __version__
     from shootplan.readback.retimed import check_retimed
-    from shootplan.render import render_description
+    from shootplan.render import render_blog, render_description
     from shootplan.timing.edit_rows import edit_rows
     from shootplan.timing.retime import retime_cut
     from shootplan.write import write_documents
@@ -93,12 +94,16 @@ def retime(
     rows = edit_rows(publication.cut, rate)
     report = retime_cut(publication.cut, rows, placing, rate, over_cuts=over_cuts)
     retimed = replace(publication, cut=report.cut)
-    templates = Path(folder) / "templates"
+    own = Path(folder) / "templates"
+    templates = own if own.is_dir() else None
     texts = {
         **caption_files(report.cut),
         **chapter_files(report.cut),
-        "description.txt": render_description(retimed, user_templates=templates if templates.is_dir() else None),
+        "description.txt": render_description(retimed, user_templates=templates),
     }
+    if loaded.episode.video:  # the pages then name the clips of the video
+        blog = render_blog(retimed, user_templates=templates)
+        texts |= {name: text for name, text in blog.items() if name.endswith(".html")}
     target = Path(out) if out is not None else Path(folder) / "out"
     written = write_documents(target, texts, version=__version__, keep_others=True)
     return Retimed(

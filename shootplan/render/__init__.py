@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from shootplan.render.documents import render_description, render_documents
+from shootplan.render.documents import render_blog, render_description, render_documents
 
-__all__ = ["render_description", "render_documents"]
+__all__ = ["render_blog", "render_description", "render_documents"]

@@ -47,7 +47,14 @@ from shootplan.render.views_shopping import bills, shop_groups, shopping_csv
 if TYPE_CHECKING:
     from markupsafe import Markup
 
-__all__ = ["AGREEMENT_PAGES", "costing_csv", "render_agreement", "render_description", "render_documents"]
+__all__ = [
+    "AGREEMENT_PAGES",
+    "costing_csv",
+    "render_agreement",
+    "render_blog",
+    "render_description",
+    "render_documents",
+]
 
 _FILTERS: dict[str, Callable[..., Any]] = {
     "prose": to_html,
@@ -125,18 +132,7 @@ def render_documents(
     script = {**common, "script": script_view(basis.episode, publication.cut)}
     _add(files, renderer, "script", ("html", "md"), script)
     _add(files, renderer, "reading", ("html",), {**common, "reading": _reading(basis, renderer)})
-    servings_script, servings_hash = _script(renderer.source("blog/servings.js"))
-    pages: list[BlogView] = []
-    for recipe in basis.dishes:
-        page = blog_view(basis, recipe.id)
-        pages.append(page)
-        view = {**common, "page": page, "data": recipe_data(basis, recipe.id), "servings_script": servings_script}
-        view["cost_picture"] = cost_picture(basis, recipe.id)
-        view["script_hash"] = servings_hash if page.servings is not None else ""
-        for kind in ("html", "md"):
-            files[f"blog/{recipe.id}.{kind}"] = _ended(renderer.render(f"blog/recipe.{kind}.j2", view))
-    blog_index = {**common, "page": blog_index_view(basis, pages), "data": episode_data(basis)}
-    _add(files, renderer, "blog/index", ("html", "md"), blog_index)
+    files |= _blog(basis, renderer, common)
     _add(files, renderer, "description", ("txt",), {**common, "page": description_view(basis)})
     cover = {
         **common,
@@ -178,6 +174,37 @@ def render_description(publication: Publication, *, user_templates: Path | None 
     basis, renderer = Basis.of(publication), make_renderer(user_templates, _FILTERS)
     view = {**_common(basis, renderer), "page": description_view(basis)}
     return _ended(renderer.render("description.txt.j2", view))
+
+
+def render_blog(publication: Publication, *, user_templates: Path | None = None) -> dict[str, str]:
+    """
+    Return the pages of the blog alone, for a cut that was re-timed: their data names the clips of the video.
+
+    Raises
+    ------
+    InputError
+        If a template of the user's is broken.
+    """
+    basis, renderer = Basis.of(publication), make_renderer(user_templates, _FILTERS)
+    return _blog(basis, renderer, _common(basis, renderer))
+
+
+def _blog(basis: Basis, renderer: Renderer, common: Mapping[str, Any]) -> dict[str, str]:
+    """Return a page and a plain text for each dish and for the episode."""
+    files: dict[str, str] = {}
+    servings_script, servings_hash = _script(renderer.source("blog/servings.js"))
+    pages: list[BlogView] = []
+    for recipe in basis.dishes:
+        page = blog_view(basis, recipe.id)
+        pages.append(page)
+        view = {**common, "page": page, "data": recipe_data(basis, recipe.id), "servings_script": servings_script}
+        view["cost_picture"] = cost_picture(basis, recipe.id)
+        view["script_hash"] = servings_hash if page.servings is not None else ""
+        for kind in ("html", "md"):
+            files[f"blog/{recipe.id}.{kind}"] = _ended(renderer.render(f"blog/recipe.{kind}.j2", view))
+    index = {**common, "page": blog_index_view(basis, pages), "data": episode_data(basis)}
+    _add(files, renderer, "blog/index", ("html", "md"), index)
+    return files
 
 
 def costing_csv(basis: Basis) -> str:

@@ -26,7 +26,7 @@ _LANE, _GAP, _GROUP_GAP = 34, 6, 14
 _FILM_KEYS = 27
 _MIN_WIDTH, _PER_MINUTE, _MAX_WIDTH = 900, 10, 2400
 #: A folded stretch: width in chart units, room for half a clock label at each side, lanes with the label above.
-_FOLDED_INNER, _FOLDED_SIDE, _FOLDED_LABEL = 308, 18, 18
+_FOLDED_INNER, _FOLDED_SIDE, _FOLDED_LABEL, _FOLDED_LANE, _FOLDED_GAP = 308, 18, 16, 28, 3
 _FOLDED_S, _MOST_FOLDS = 30 * 60, 16
 _ALONE = (ActivityKind.LEAVE, ActivityKind.HEAT)
 #: How long a closed time is drawn, and how much room the label of a day's beginning takes.
@@ -56,9 +56,9 @@ def fold_day(basis: Basis) -> tuple[Chart, ...]:
     )
 
 
-def stretches(length_s: int) -> tuple[tuple[int, int], ...]:
-    """Return (from, until) in seconds of the stretches into which a day of that length is folded."""
-    halves = max(1, -(-length_s // (_FOLDED_S * _MOST_FOLDS)))
+def stretches(length_s: int, most: int = _MOST_FOLDS) -> tuple[tuple[int, int], ...]:
+    """Return (from, until) in seconds of the at most so many stretches into which a day of that length is folded."""
+    halves = max(1, -(-length_s // (_FOLDED_S * most)))
     step_s = _FOLDED_S * halves
     return tuple((start_s, start_s + step_s) for start_s in range(0, length_s, step_s))
 
@@ -134,7 +134,7 @@ class Drawing:
             for label, pieces in found:
                 y += _FOLDED_LABEL
                 lanes.append(self._lane(label, y, pieces))
-                y += _LANE + _GAP
+                y += _FOLDED_LANE + _FOLDED_GAP
             y += _GAP if found else 0
         clocks = f"{self.basis.clock(self.from_s)} to {self.basis.clock(min(self.until_s, self.length_s))}"
         return Chart(
@@ -143,7 +143,7 @@ class Drawing:
             width=self.left + self.inner + _FOLDED_SIDE,
             height=y + _GAP,
             left=self.left,
-            lane_height=_LANE,
+            lane_height=_FOLDED_LANE,
             bottom=y,
             title=f"{self.basis.episode.title}: {clocks}",
             description=self._description(lanes),

@@ -21,6 +21,8 @@ from shootplan.render.views_film import FilmView
 
 __all__ = ["draw_film", "fold_film"]
 
+#: A filmed day has so many lanes that more stretches would be too long a way on a phone.
+_MOST_FOLDS = 8
 _DUPLICATE, _FILMED, _PICKED_UP = " (duplicate comes in)", " (filmed)", " (picked up)"
 
 
@@ -37,7 +39,7 @@ def fold_film(basis: Basis, film: FilmView) -> tuple[Chart, ...]:
         return ()
     return tuple(
         _FilmDrawing(basis, day, film, from_s=from_s, until_s=until_s).folded(number)
-        for number, (from_s, until_s) in enumerate(stretches(day.parts.total_s), start=1)
+        for number, (from_s, until_s) in enumerate(stretches(day.parts.total_s, _MOST_FOLDS), start=1)
     )
 
 

@@ -330,3 +330,24 @@ def test_as_a_process_it_prints_to_stdout_only(supper: Path, cut: Path) -> None:
     potatoes = next(item for item in found["captions"] if item["caption"].endswith("cut-the-potatoes.1"))
     assert potatoes["in_ms"] == 45_680
     assert found["schema_version"] == 1
+
+
+def test_the_clips_of_the_blog_are_the_re_timed_chapters(supper: Path) -> None:
+    """With the video's address given, each page's clips begin at the pasted chapters and end with the video, 20:00."""
+    source = supper / "episode.md"
+    text = source.read_text(encoding="utf-8")
+    source.write_text(text.replace("---\n", "---\nvideo: https://video.example/1\n", 1), encoding="utf-8")
+    code, out, err = run("retime", str(supper), "--length", "20:00")
+    assert (code, err.count("error")) == (0, 0)
+    assert f"blog/{BAKE}.html" in out
+    lines = (supper / "out" / "chapters.txt").read_text(encoding="utf-8").splitlines()
+    begins = [
+        sum(int(part) * 60**place for place, part in enumerate(reversed(line.split()[0].split(":"))))
+        for line in lines
+        if line
+    ]
+    page = (supper / "out" / "blog" / f"{BAKE}.html").read_text(encoding="utf-8")
+    clips = re.findall(r'"startOffset": ?(\d+),\s*"endOffset": ?(\d+)', page)
+    assert [int(start) for start, _ in clips] == begins
+    assert [int(end) for _, end in clips] == [*begins[1:], 1200]
+    assert run("retime", str(supper), "--length", "20:00")[0] == 0
