@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-import json
+from json import JSONEncoder
 
 __all__ = ["laid_out"]
+
+#: One encoder for all parts, which ``json.dumps`` would make anew for each.
+_text = JSONEncoder(ensure_ascii=False, sort_keys=True).encode
+_key = JSONEncoder().encode
 
 
 def laid_out(value: object, *, depth: int = 4, pad: str = "") -> str:
@@ -14,9 +18,9 @@ def laid_out(value: object, *, depth: int = 4, pad: str = "") -> str:
     What lies deeper is written in C, which the library does only for text without line breaks, in a sixth of the time.
     """
     if not depth or not value or not isinstance(value, dict | list):
-        return json.dumps(value, ensure_ascii=False, sort_keys=True)
+        return _text(value)
     inner = pad + " "
     if isinstance(value, dict):
-        parts = [f"{json.dumps(key)}: {laid_out(value[key], depth=depth - 1, pad=inner)}" for key in sorted(value)]
+        parts = [f"{_key(key)}: {laid_out(value[key], depth=depth - 1, pad=inner)}" for key in sorted(value)]
         return "{\n" + ",\n".join(inner + part for part in parts) + f"\n{pad}}}"
     return "[\n" + ",\n".join(inner + laid_out(item, depth=depth - 1, pad=inner) for item in value) + f"\n{pad}]"

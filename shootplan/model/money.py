@@ -30,7 +30,7 @@ def half_up(value: Fraction, places: int) -> Decimal:
         raise ValueError("places must not be negative")
     scaled = 2 * abs(value.numerator) * 10**places
     whole = (scaled + value.denominator) // (2 * value.denominator)
-    sign = "-" if value < 0 and whole else ""
+    sign = "-" if value.numerator < 0 and whole else ""
     return Decimal(f"{sign}{whole}e-{places}")  # as a text, because arithmetic would round to the context's digits
 
 

@@ -14,7 +14,7 @@ from itertools import combinations
 from math import gcd
 from typing import Any
 
-from shootplan.model.planning import Activity, ActivityKind, Assignment, PlanInput, Schedule, SolveStatus
+from shootplan.model.planning import Activity, ActivityKind, Anchor, Assignment, PlanInput, Schedule, SolveStatus
 from shootplan.plan.closed import set_up_s
 from shootplan.plan.cp_film import add_filming, fewest_rerigs, least_standing, shortest_camera
 from shootplan.plan.graph import ORIGIN, EdgeKind, Ends, Event, Network, duration_at, network_of, starts_of
@@ -39,12 +39,19 @@ _AIMS: Mapping[str, Callable[[Any], Any]] = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limits:
-    """How far the solver goes: deterministic time units, workers (more than one is not repeatable), seed."""
+    """
+    How far the solver goes: deterministic time units, workers (more than one is not repeatable), seed.
+
+    ``is_presolved`` is whether the model is simplified first, which takes longer than to solve an easy one;
+    ``is_thorough`` whether orders of one pair of hands are reasoned about longer, which pays where lengths are known.
+    """
 
     budget: float
     workers: int = 1
     seed: int = 0
     linearization: int = 0
+    is_presolved: bool = True
+    is_thorough: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,6 +119,7 @@ class Model:
     shared: dict[tuple[object, ...], Any] = field(default_factory=dict)
     long: ModelCopy | None = None
     short: ModelCopy | None = None
+    later: Mapping[str, frozenset[str]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         cp_model = solver_module()
@@ -153,6 +161,22 @@ class Model:
         for copy in (self.long, self.short):
             copy.hands_order()
             copy.resources_order()
+
+    def known_order(self, one: Item, other: Item) -> str | bool | None:
+        """
+        Return whether the first of two pieces of one person's work comes first in every plan, ``None`` if that is open.
+
+        An order that either copy leaves no choice about holds in both; "kept" is one that waits keep by themselves.
+        """
+        assert self.long is not None
+        if not self.later:
+            self.later = _later(self.plan_input)
+        if other.activity in self.later[one.activity] or one.activity in self.later[other.activity]:
+            return _KEPT
+        copies = [self.long] if self.short is None else [self.long, self.short]
+        if any(copy.must_precede(one, other) for copy in copies):
+            return True
+        return False if any(copy.must_precede(other, one) for copy in copies) else None
 
     def order_count(self) -> int:
         """Return how many pairs ``share_orders`` would order."""
@@ -210,6 +234,8 @@ class Model:
         solver.parameters.random_seed = limits.seed
         solver.parameters.max_deterministic_time = max(0.01, limits.budget)
         solver.parameters.linearization_level = limits.linearization
+        solver.parameters.cp_model_presolve = limits.is_presolved
+        solver.parameters.use_strong_propagation_in_disjunctive = limits.is_thorough
         if limits.linearization == 0:
             # On a cooked day probing and symmetries cost a third of the time and find nothing; a filmed day needs both.
             solver.parameters.cp_model_probing_level = 0
@@ -248,6 +274,25 @@ class Model:
         return _Reader(self, self.long, solver.value).schedule()
 
 
+def _later(plan_input: PlanInput) -> dict[str, frozenset[str]]:
+    """Return for each activity those that wait, at both ends of the durations, until it has ended."""
+    direct: dict[str, set[str]] = {item.id: set() for item in plan_input.activities}
+    for lag in plan_input.lags:
+        is_after = lag.predecessor_anchor is Anchor.END and lag.successor_anchor is Anchor.START
+        if is_after and lag.at_least_s is not None and lag.at_least_s >= 0:
+            direct[lag.predecessor].add(lag.successor)
+    found: dict[str, frozenset[str]] = {}
+    for name in direct:
+        reached: set[str] = set()
+        waiting = [name]
+        while waiting:
+            new = direct[waiting.pop()] - reached
+            reached |= new
+            waiting += new
+        found[name] = frozenset(reached)
+    return found
+
+
 def _watch(progress: Callable[[str], None], unit: int) -> Any:
     base: Any = solver_module().CpSolverSolutionCallback
 
@@ -259,6 +304,26 @@ def _watch(progress: Callable[[str], None], unit: int) -> Any:
 
 
 # ---------------------------------------------------------------------------------------------------- the rules
+
+
+#: An order that a chain of waits keeps by itself.
+_KEPT = "kept"
+
+
+def _not(literal: Any) -> Any:
+    return not literal if isinstance(literal, bool) else ~literal
+
+
+@dataclass(frozen=True, slots=True)
+class _Use:
+    """A use of a counted thing that takes time; a vessel held and then washed has no interval until it is asked for."""
+
+    name: str
+    count: int
+    begin: Any
+    finish: Any
+    interval: Any
+    after: int = 0
 
 
 @dataclass(slots=True)
@@ -276,6 +341,9 @@ class ModelCopy:
     top: int = 0
     network: Network = field(default_factory=Network)
     known: set[tuple[object, ...]] = field(default_factory=set)
+    spans: dict[str, tuple[int, int]] = field(default_factory=dict)
+    uses: dict[str, list[_Use]] = field(default_factory=dict)
+    work: dict[tuple[str, int], Item] = field(default_factory=dict)
 
     @property
     def model(self) -> Any:
@@ -315,6 +383,7 @@ class ModelCopy:
             first = self.owner.units(earliest[starts_of(item.id)])
             last = self.top - self.owner.units(tails[starts_of(item.id)])
             self.start[item.id] = self.model.new_int_var(first, max(first, last), f"start {item.id}")
+            self.spans[item.id] = (first, max(first, last))
             self._extent(item)
             self.model.add(self.end[item.id] <= self.makespan)
             if last < first:
@@ -354,7 +423,8 @@ class ModelCopy:
                 self.model.add(size >= 1).only_enforce_if(is_there)
                 self.model.add(size == 0).only_enforce_if(~is_there)
                 self.model.add(begin == before[1]).only_enforce_if(~is_there)
-                self.model.add(begin >= before[1])
+                # Two pieces without a pause are one: the same plan is not looked at twice.
+                self.model.add(begin >= before[1] + is_there)
                 self.model.add(finish == begin + size)
                 if number > 1:
                     self.model.add_implication(is_there, before[2])
@@ -366,6 +436,8 @@ class ModelCopy:
             sizes.append(size)
         self.model.add(sum(sizes) == length)
         self.end[item.id] = before[1]
+        # The pieces say so too, but only once all of them are placed; time that is to pass at least is seen at once.
+        self.model.add(self.end[item.id] >= self.start[item.id] + length)
 
     def time_lags(self) -> None:
         """Waits as long as they must be and no longer than they may be; releases, deadlines, vessels in order."""
@@ -487,54 +559,84 @@ class ModelCopy:
                 yield group, one, other, [literal for literal in done if literal is not True]
 
     def hands_order(self) -> None:
-        """Order each two pieces of work of one person by a literal that both copies share."""
+        """Order each two pieces of work of one person: as is known, or by a literal that both copies share."""
         for group, one, other, done in self.hands_pairs():
-            is_first = self.owner.literal("hands", group.name, one.activity, one.look_in, other.activity, other.look_in)
-            for before, after, literal in ((one, other, is_first), (other, one, ~is_first)):
+            known = self.owner.known_order(one, other)
+            if known == _KEPT:
+                continue
+            name = ("hands", group.name, one.activity, one.look_in, other.activity, other.look_in)
+            is_first = self.owner.literal(*name) if known is None else known
+            for before, after, literal in ((one, other, is_first), (other, one, _not(is_first))):
+                if literal is False:
+                    continue
                 ends = self.start[before.activity] + self.owner.units(before.offset_s + before.length_s)
                 begins = self.start[after.activity] + self.owner.units(after.offset_s)
-                self.model.add(begins >= ends).only_enforce_if([*done, literal])
+                conditions = done if literal is True else [*done, literal]
+                rule = self.model.add(begins >= ends)
+                if conditions:
+                    rule.only_enforce_if(conditions)
+
+    def must_precede(self, one: Item, other: Item) -> bool:
+        """
+        Whether the other cannot be done first in this copy: it would end after the last moment to begin the one.
+
+        Lengths are this copy's own, and what is not done in it has no order.
+        """
+        if not self.work:
+            self.work = {(item.activity, item.look_in): item for _, item in self.items()}
+        before = self.work.get((other.activity, other.look_in))
+        after = self.work.get((one.activity, one.look_in))
+        if before is None or after is None:
+            return False
+        first = self.spans[before.activity][0] + self.owner.units(before.offset_s + before.length_s)
+        return first > self.spans[after.activity][1] + self.owner.units(after.offset_s)
 
     # ------------------------------------------------------------------------------------------------ equipment
 
     def resources(self) -> None:
         """Not more of anything in use at once than there is, held vessels and washing included."""
+        self._find_uses()
         for resource in self.owner.plan_input.resources:
-            uses = list(self._uses(resource.id))
-            if sum(count for _, count, *_ in uses) > resource.capacity:
-                self.model.add_cumulative([use[0] for use in uses], [use[1] for use in uses], resource.capacity)
+            uses = self.uses.get(resource.id, [])
+            if sum(use.count for use in uses) > resource.capacity:
+                intervals = [self._interval(use) for use in uses]
+                self.model.add_cumulative(intervals, [use.count for use in uses], resource.capacity)
 
-    def _uses(self, resource: str) -> Iterator[tuple[Any, int, str, Any, Any]]:
-        """Yield (interval, count, name, start, end) of each use that takes time."""
+    def _find_uses(self) -> None:
+        """Collect the uses of each thing that take time."""
         for item in self.activities:
-            count = sum(count for name, count in item.needs if name == resource)
-            if count:
-                for number, interval in enumerate(self.intervals[item.id]):
+            for name in dict.fromkeys(name for name, _ in item.needs):
+                count = sum(count for other, count in item.needs if other == name)
+                for number, interval in enumerate(self.intervals[item.id] if count else ()):
                     begin, finish = self.start[item.id], self.end[item.id]
                     if item.id in self.pieces:
                         begin, finish, _ = self.pieces[item.id][number]
-                    yield interval, count, f"{item.id} {number}", begin, finish
+                    use = _Use(f"{item.id} {number}", count, begin, finish, interval)
+                    self.uses.setdefault(name, []).append(use)
         for held in self.owner.plan_input.occupations:
-            if held.resource == resource:
-                begin, finish = self.start[held.first], self.end[held.last] + self.owner.units(held.after_s)
-                size = self.model.new_int_var(0, self.top + self.owner.units(held.after_s), "held")
-                interval = self.model.new_interval_var(begin, size, finish, f"held {held.id}")
-                yield interval, held.count, f"held {held.id}", begin, finish
+            begin, finish = self.start[held.first], self.end[held.last] + self.owner.units(held.after_s)
+            use = _Use(f"held {held.id}", held.count, begin, finish, None, self.owner.units(held.after_s))
+            self.uses.setdefault(held.resource, []).append(use)
 
-    def resource_pairs(self) -> Iterator[tuple[str, str, str, Any, Any, Any, Any]]:
-        """Yield each two uses of a thing of which two do not fit at once, with their starts and ends."""
+    def _interval(self, use: _Use) -> Any:
+        if use.interval is not None:
+            return use.interval
+        size = self.model.new_int_var(0, self.top + use.after, "held")
+        return self.model.new_interval_var(use.begin, size, use.finish, use.name)
+
+    def resource_pairs(self) -> Iterator[tuple[str, _Use, _Use]]:
+        """Yield each two uses of a thing of which two do not fit at once."""
         for resource in self.owner.plan_input.resources:
-            if resource.capacity != 1:
-                continue
-            for one, other in combinations(list(self._uses(resource.id)), 2):
-                yield resource.id, one[2], other[2], one[3], one[4], other[3], other[4]
+            if resource.capacity == 1:
+                for one, other in combinations(self.uses.get(resource.id, ()), 2):
+                    yield resource.id, one, other
 
     def resources_order(self) -> None:
         """Order each two uses of a single thing by a literal that both copies share."""
-        for resource, one, other, begin, finish, begin_2, finish_2 in self.resource_pairs():
-            is_first = self.owner.literal("thing", resource, one, other)
-            self.model.add(begin_2 >= finish).only_enforce_if(is_first)
-            self.model.add(begin >= finish_2).only_enforce_if(~is_first)
+        for resource, one, other in self.resource_pairs():
+            is_first = self.owner.literal("thing", resource, one.name, other.name)
+            self.model.add(other.begin >= one.finish).only_enforce_if(is_first)
+            self.model.add(one.begin >= other.finish).only_enforce_if(~is_first)
 
     # ------------------------------------------------------------------------------------------------ ovens
 

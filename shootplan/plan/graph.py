@@ -154,18 +154,20 @@ def _longest(
     while queue:
         event = queue.popleft()
         waiting.discard(event)
+        start, link = times[event], links[event] + 1
         for edge in out.get(event, ()):
-            reached = times[event] + edge.weight_s
-            if edge.target in times and times[edge.target] >= reached:
+            target, reached = edge.target, start + edge.weight_s
+            known = times.get(target)
+            if known is not None and known >= reached:
                 continue
-            times[edge.target] = reached
-            via[edge.target] = edge
-            links[edge.target] = links[event] + 1
-            if links[edge.target] > limit and (cycle := _cycle(via, edge.target)):
+            times[target] = reached
+            via[target] = edge
+            links[target] = link
+            if link > limit and (cycle := _cycle(via, target)):
                 raise PositiveCycle(cycle)
-            if edge.target not in waiting:
-                waiting.add(edge.target)
-                queue.append(edge.target)
+            if target not in waiting:
+                waiting.add(target)
+                queue.append(target)
     return times, via
 
 

@@ -28,7 +28,7 @@ _RESTARTS = 40
 _RESTARTS_OF_RECIPE = 150
 #: How often a recipe is fitted in anew because a later one asks for it.
 _ROUNDS = 12
-#: Up to so many activities the solver is quicker than further list schedules.
+#: Up to so many activities the solver is quicker than list schedules by further rules.
 _SMALL = 80
 #: How many orders of the recipes and how many shaken priorities are tried.
 _RECIPE_ORDERS = 4
@@ -68,8 +68,8 @@ def best_list_schedule(plan_input: PlanInput, *, bound_s: int, seed: int = 0) ->
     """
     Return the shortest of several list schedules; the first that meets ``bound_s`` ends the search.
 
-    Rules: one recipe after the other, each fitted in around those before, the longest first, then in other orders.
-    Without recipes: longest tail first, by list and by the clock; for large inputs with seeded changes too.
+    Rules: one recipe after the other, each fitted in around those before, the longest first, or without recipes the
+    longest tail first. For large inputs also other orders of the recipes, or by the clock and with seeded changes.
     """
     plan = _Plan.of(plan_input)
     best: Schedule | None = None
@@ -88,15 +88,15 @@ def _rules(plan: _Plan, seed: int) -> Iterator[tuple[Stages, Priority, bool]]:
     tails = {name: plan.tails[starts_of(name)] for name in order}
     is_small = len(order) <= _SMALL
     recipes = list(_recipe_stages(plan, tails, seed))
-    for stages in recipes[:2] if is_small else recipes:
+    for stages in recipes[:1] if is_small else recipes:
         yield stages, _by(tails, order), False
     if recipes:
         return
     whole = (tuple(order),)
     yield whole, _by(tails, order), False
-    yield whole, _by(tails, order), True
     if is_small:
         return
+    yield whole, _by(tails, order), True
     yield whole, lambda name: (order[name],), True
     chance = random.Random(seed)
     spread = max(tails.values(), default=0) // 3

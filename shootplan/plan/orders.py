@@ -49,10 +49,10 @@ def with_units(plan_input: PlanInput, schedule: Schedule) -> Schedule:
     Of several free units the one that was freed first serves next, which leaves the most room to move.
     """
     taken: dict[str, list[tuple[str, int]]] = {}
-    for resource in plan_input.resources:
-        for use, units in _units(_resource_uses(plan_input, schedule, resource.id)):
+    for thing, uses in _thing_uses(plan_input, schedule).items():
+        for use, units in _units(uses):
             known = taken.setdefault(use.activity, [])
-            known += [(resource.id, unit) for unit in units if (resource.id, unit) not in known]
+            known += [(thing, unit) for unit in units if (thing, unit) not in known]
     return Schedule(
         assignments=tuple(replace(item, units=tuple(taken.get(item.activity, ()))) for item in schedule.assignments)
     )
@@ -63,8 +63,9 @@ def sequences(plan_input: PlanInput, schedule: Schedule) -> tuple[Order, ...]:
     found = []
     for worker in plan_input.workers:
         found.append(_order(worker.name, hands_uses(plan_input, schedule, worker.name)))
+    things = _thing_uses(plan_input, schedule)
     for resource in plan_input.resources:
-        for unit, uses in _by_unit(_resource_uses(plan_input, schedule, resource.id)).items():
+        for unit, uses in _by_unit(things[resource.id]).items():
             found.append(_order(f"{resource.label or resource.id} {unit}", uses))
     for oven in ovens_of(plan_input):
         heats = _heat_order(oven.sessions, _placed(schedule))
@@ -107,9 +108,10 @@ def order_edges(plan_input: PlanInput, schedule: Schedule, *, is_short: bool = F
         yield from _chain(uses, EdgeKind.HANDS, f"waits for {worker.name}'s hands")
         for since, till in worker.away:
             yield from _away_edges(uses, since, till, worker.name)
+    things = _thing_uses(plan_input, schedule)
     for resource in plan_input.resources:
         label = resource.label or resource.id
-        for uses in _by_unit(_resource_uses(plan_input, schedule, resource.id)).values():
+        for uses in _by_unit(things[resource.id]).values():
             yield from _chain(uses, EdgeKind.GEAR, f"waits for the {label}")
     yield from _oven_edges(plan_input, schedule)
     yield from day_edges(plan_input, schedule)
@@ -126,13 +128,13 @@ def _placed(schedule: Schedule) -> dict[str, Assignment]:
     return {item.activity: item for item in schedule.assignments}
 
 
-def _pieces(item: Assignment) -> Iterator[Use]:
+def _pieces(item: Assignment, count: int = 1) -> Iterator[Use]:
     """Yield the pieces of an activity as uses, bounded by the marks of its start, its pauses and its end."""
     last = len(item.pieces) - 1
     for number, (start, end) in enumerate(item.pieces):
         begins = Event(item.activity, 0 if number == 0 else 2 * number + 1)
         ends = Event(item.activity, 1 if number == last else 2 * number + 2)
-        yield Use(start, end, item.activity, Moment(begins), Moment(ends))
+        yield Use(start, end, item.activity, Moment(begins), Moment(ends), count)
 
 
 def hands_uses(plan_input: PlanInput, schedule: Schedule, worker: str, *, is_short: bool = False) -> list[Use]:
@@ -157,19 +159,20 @@ def _look_ins_kept(activity: Activity, is_short: bool) -> int:
     return len(activity.look_in.offsets(activity.short_s if is_short else activity.long_s))
 
 
-def _resource_uses(plan_input: PlanInput, schedule: Schedule, resource: str) -> list[Use]:
+def _thing_uses(plan_input: PlanInput, schedule: Schedule) -> dict[str, list[Use]]:
+    """Return the uses of each counted thing that take time, by start."""
     placed = _placed(schedule)
-    found: list[Use] = []
+    found: dict[str, list[Use]] = {resource.id: [] for resource in plan_input.resources}
     for activity in plan_input.activities:
         for name, count in activity.needs:
-            if name == resource:
-                found += [replace(use, count=count) for use in _pieces(placed[activity.id])]
+            if name in found:
+                found[name] += _pieces(placed[activity.id], count)
     for held in plan_input.occupations:
-        if held.resource == resource:
+        if held.resource in found:
             start, end = placed[held.first].start_s, placed[held.last].end_s + held.after_s
             begins, ends = Moment(starts_of(held.first)), Moment(ends_of(held.last), held.after_s)
-            found.append(Use(start, end, held.first, begins, ends, held.count, is_held=True))
-    return sorted(use for use in found if use.end_s > use.start_s)
+            found[held.resource].append(Use(start, end, held.first, begins, ends, held.count, is_held=True))
+    return {name: sorted(use for use in uses if use.end_s > use.start_s) for name, uses in found.items()}
 
 
 def _units(uses: Sequence[Use]) -> Iterator[tuple[Use, tuple[int, ...]]]:
@@ -230,11 +233,11 @@ def _oven_edges(plan_input: PlanInput, schedule: Schedule) -> Iterator[Edge]:
                 for item in ends:
                     yield Edge(ends_of(item.id), starts_of(after.id), 0, EdgeKind.OVEN, reason)
         uses = [
-            replace(use, count=bake.oven.shelves)
+            use
             for session in oven.sessions
             for bake in session.bakes
             if bake.oven is not None and bake.kind is not ActivityKind.HEAT
-            for use in _pieces(placed[bake.id])
+            for use in _pieces(placed[bake.id], bake.oven.shelves)
             if use.end_s > use.start_s
         ]
         for shared in _by_unit(sorted(uses)).values():

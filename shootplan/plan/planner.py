@@ -31,6 +31,9 @@ DEFAULT_BUDGET = 12.0
 #: The most pairs of people's and single things' work that the second phase orders.
 _MOST_PAIRS = 4000
 _TIDY_BUDGET = 0.15
+#: A model of so many activities at most is first tried as it stands, for so many deterministic time units.
+_MOST_EASY = 80
+_EASY_BUDGET = 0.01
 _EXPLAIN_BUDGET = 1.0
 
 Progress = Callable[[str], None]
@@ -148,6 +151,7 @@ class _Run:
     is_explained: bool
     notes: list[str] = field(default_factory=list)
     is_stopped: bool = False
+    short_bound_s: int = -1
 
     def solve(self) -> SolveResult:
         listed = best_list_schedule(self.input, bound_s=self.bound_s, seed=self.seed)
@@ -187,7 +191,7 @@ class _Run:
             if listed is not None:
                 model.hint(listed)
             model.shortest()
-            outcome = self._solved(model, self._limits(self._first_share()))
+            outcome = self._easily(model) or self._solved(model, self._limits(self._first_share()))
             best = outcome.schedule or listed
             is_impossible = outcome.status is SolveStatus.INFEASIBLE
             whole_bound = max(self.bound_s, outcome.bound)
@@ -252,7 +256,7 @@ class _Run:
         if known is not None:
             model.hint(known, is_short=True)
         model.shortest(is_short=True)
-        outcome = model.solve(self._limits(0.2))
+        outcome = self._easily(model, is_thorough=True) or model.solve(self._limits(0.2))
         if outcome.status is SolveStatus.INFEASIBLE:
             self.notes.append("no plan of this length keeps its limits at the short end")
         if outcome.status is SolveStatus.FEASIBLE:
@@ -266,7 +270,8 @@ class _Run:
         model = Model(self.input, min(self.bound_s, best.makespan_s), best.makespan_s)
         model.hint(best)
         model.earliest_starts()
-        tidy = model.solve(replace(self._limits(1.0), budget=min(_TIDY_BUDGET, self._limits(1.0).budget))).schedule
+        limits = self._limits(1.0)
+        tidy = model.solve(replace(limits, budget=min(_TIDY_BUDGET, limits.budget), is_thorough=True)).schedule
         return self._better(best, tidy)
 
     def _better(self, best: Schedule, other: Schedule | None) -> Schedule:
@@ -279,6 +284,11 @@ class _Run:
         return other if other.makespan_s <= best.makespan_s else best
 
     def _short_bound(self) -> int:
+        if self.short_bound_s < 0:
+            self.short_bound_s = self._bound_at_short_ends()
+        return self.short_bound_s
+
+    def _bound_at_short_ends(self) -> int:
         short = replace(
             self.input, activities=tuple(replace(item, long_s=item.short_s) for item in self.input.activities)
         )
@@ -295,6 +305,14 @@ class _Run:
         outcome = model.solve(limits, self.tell)
         self.is_stopped = self.is_stopped or outcome.is_stopped
         return outcome
+
+    def _easily(self, model: Model, *, is_thorough: bool = False) -> Outcome | None:
+        """Return the last word on a model if it is easy: on most kitchen days to simplify it first takes longer."""
+        limits = replace(self._limits(1.0), is_presolved=False, is_thorough=is_thorough)
+        if len(self.input.activities) > _MOST_EASY or limits.budget <= _EASY_BUDGET:
+            return None
+        outcome = self._solved(model, replace(limits, budget=_EASY_BUDGET))
+        return outcome if outcome.status in (SolveStatus.OPTIMAL, SolveStatus.INFEASIBLE) else None
 
     def _limits(self, share: float) -> Limits:
         from shootplan.plan.cp_sat import Limits

@@ -6,6 +6,9 @@ A ``Publication`` comes in; short texts and parts of it go out. Nothing is compu
 
 from __future__ import annotations
 
+from dataclasses import field
+from typing import Any
+
 from shootplan.model.costing import RecipeCost
 from shootplan.model.episode import Episode
 from shootplan.model.filled import FilledRecipe, FilledStep, FilledText
@@ -26,6 +29,8 @@ class Basis:
 
     publication: Publication
     printer: MoneyPrinter
+    #: Costing sheets that were made: three documents print each.
+    sheets: dict[str, Any] = field(default_factory=dict, compare=False, repr=False)
 
     @classmethod
     def of(cls, publication: Publication) -> Basis:

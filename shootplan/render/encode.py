@@ -6,7 +6,7 @@ Frozen dataclasses come in, dictionaries of plain values go out; places in files
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import fields, is_dataclass
 from datetime import date, time
 from decimal import Decimal
@@ -35,40 +35,57 @@ def encode(value: object) -> Any:
     TypeError
         If it holds something that has no form here, a float among others.
     """
-    if type(value) in _PLAIN or isinstance(value, str | int):
-        return value
-    if type(value) is tuple:
-        return _encode_many(value)
-    if isinstance(value, Cost):
-        return {"exact": exact_text(value.exact), "decimal": _decimal(value.exact), "currency": value.currency}
-    if isinstance(value, Fraction):
-        return {"exact": exact_text(value), "decimal": _decimal(value)}
-    if isinstance(value, Decimal):
-        return f"{value:f}"
-    if isinstance(value, Enum):
-        return value.value
-    if isinstance(value, date | time):
-        return value.isoformat()
-    return _encode_many(value)
+    kind: Any = type(value)
+    return value if kind in _PLAIN else _form(kind)(value)
 
 
-def _encode_many(value: object) -> Any:
-    kind = type(value)
-    if kind is tuple or isinstance(value, tuple | list):
-        return [part if type(part) in _PLAIN else encode(part) for part in value]  # type: ignore[attr-defined]
+@cache
+def _form(kind: Any) -> Callable[[Any], Any]:
+    """Return how values of a class are written; asked once for each class, because thousands of values are written."""
+    for classes, form in _FORMS:
+        if issubclass(kind, classes):
+            return form
     if is_dataclass(kind):
-        found = ((name, getattr(value, name)) for name in _names(kind))
-        return {name: part if type(part) in _PLAIN else encode(part) for name, part in found if type(part) is not Span}
-    if isinstance(value, Mapping):
-        return {str(key): encode(part) for key, part in value.items()}
+        return _encode_record
     raise TypeError(f"no JSON form for {kind.__name__}")
+
+
+def _encode_many(value: Iterable[object]) -> list[Any]:
+    return [part if type(part) in _PLAIN else encode(part) for part in value]
+
+
+def _encode_mapping(value: Mapping[object, object]) -> dict[str, Any]:
+    return {str(key): encode(part) for key, part in value.items()}
+
+
+def _encode_record(value: Any) -> dict[str, Any]:
+    kind: Any = type(value)
+    found = ((name, getattr(value, name)) for name in _names(kind))
+    return {name: part if type(part) in _PLAIN else encode(part) for name, part in found if type(part) is not Span}
+
+
+def _encode_fraction(value: Fraction) -> dict[str, str]:
+    return {"exact": exact_text(value), "decimal": decimal_text(value, _PLACES)}
+
+
+def _encode_cost(value: Cost) -> dict[str, str]:
+    return {**_encode_fraction(value.exact), "currency": value.currency}
+
+
+#: The first that fits a class is taken.
+_FORMS: tuple[tuple[Any, Callable[[Any], Any]], ...] = (
+    ((str, int), lambda value: value),
+    (Cost, _encode_cost),
+    (Fraction, _encode_fraction),
+    (Decimal, lambda value: f"{value:f}"),
+    (Enum, lambda value: value.value),
+    ((date, time), lambda value: value.isoformat()),
+    ((tuple, list), _encode_many),
+    (Mapping, _encode_mapping),
+)
 
 
 @cache
 def _names(kind: Any) -> tuple[str, ...]:
     """Return the fields to show; places name the user's folders, which differ from machine to machine."""
     return tuple(item.name for item in fields(kind) if item.name not in ("field_spans", "path", "folder"))
-
-
-def _decimal(value: Fraction) -> str:
-    return decimal_text(value, _PLACES)

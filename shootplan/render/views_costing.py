@@ -139,6 +139,13 @@ def price_line(basis: Basis, recipe_id: str) -> str:
 
 def costing_view(basis: Basis, recipe_id: str) -> CostingView:
     """Return the costing sheet of one recipe."""
+    if recipe_id not in basis.sheets:
+        basis.sheets[recipe_id] = _costing_view(basis, recipe_id)
+    view: CostingView = basis.sheets[recipe_id]
+    return view
+
+
+def _costing_view(basis: Basis, recipe_id: str) -> CostingView:
     cost = basis.cost(recipe_id)
     return CostingView(
         id=recipe_id,

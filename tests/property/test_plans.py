@@ -21,7 +21,9 @@ from shootplan.model.planning import (
     Worker,
 )
 from shootplan.plan import solve
+from shootplan.plan.cp_sat import Limits, Model
 from shootplan.plan.fixed_order import fixed_order
+from shootplan.plan.groups import Item
 from shootplan.plan.verify import verify
 from shootplan.problems import InfeasiblePlan
 
@@ -212,3 +214,34 @@ def test_one_rule_more_never_makes_the_day_shorter(plan_input: PlanInput) -> Non
     last = [item.id for item in plan_input.activities if item.recipe == "a"][-1]
     bound = replace(plan_input, lags=(*plan_input.lags, Lag(predecessor=last, successor="b0")))
     assert _solved(bound).makespan_s >= free.makespan_s
+
+
+class _AllOpen(Model):
+    """A model that leaves the order of every two pieces of work to the solver."""
+
+    def known_order(self, one: Item, other: Item) -> None:
+        """Know nothing."""
+
+
+@FEW
+@given(tiny(), st.booleans())
+def test_orders_that_are_known_leave_the_best_short_end_as_it_is(plan_input: PlanInput, has_helper: bool) -> None:
+    """Work whose order leaves no choice at one end is ordered so at both, and nothing is lost by that."""
+    if has_helper:
+        both = tuple(
+            replace(item, workers=("cook", "helper")) if item.workers else item for item in plan_input.activities
+        )
+        plan_input = replace(plan_input, activities=both, workers=(Worker(name="cook"), Worker(name="helper")))
+    try:
+        found = solve(plan_input).schedule
+    except InfeasiblePlan:
+        assume(False)
+    assert found is not None
+    values = []
+    for kind in (Model, _AllOpen):
+        model = kind(plan_input, 0, found.makespan_s, is_pooled=False)
+        model.share_orders(0)
+        model.shortest(is_short=True)
+        outcome = model.solve(Limits(budget=1.0))
+        values.append((outcome.status, outcome.value))
+    assert values[0] == values[1]
