@@ -47,7 +47,7 @@ def fixes_of(subject: Subject, limit: Fraction) -> tuple[ClaimFix, ...]:
 def _fix(item: Contribution, excess: Fraction) -> ClaimFix | None:
     """Return how far one line must be cut to take more than ``excess`` off the figure, or ``None`` if it cannot."""
     line = item.line.line.line
-    if item.part <= excess or line.amount is None:
+    if item.part == 0 or line.amount is None:
         return None
     now = line.amount.upper().scaled(item.dish.recipe.recipe.scale)
     bound = now.high * (1 - excess / item.part)

@@ -227,8 +227,7 @@ def _alternates(book: Book, recipe: ResolvedRecipe, lines: tuple[LineCost, ...])
 def _alternate(book: Book, recipe: ResolvedRecipe, base: LineCost, alternate: ResolvedLine) -> AlternateCost:
     """Return what changes if the alternate is taken: cost of the recipe and of a serving, allergens."""
     other = _cost_line(book, recipe, alternate)
-    is_known = base.cost is not None and other.cost is not None
-    delta = other.cost - base.cost if is_known and other.cost and base.cost else None
+    delta = other.cost - base.cost if other.cost is not None and base.cost is not None else None
     return AlternateCost(
         base=base.line,
         alternate=alternate,

@@ -73,9 +73,10 @@ def test_grams_are_cut_in_coarser_steps_the_more_there_are(limit: str, passing: 
 
 def test_below_a_step_the_finer_one_counts() -> None:
     """4.95 a 100 g, under 0.50: below 10 g exactly, where half grams are still weighed, so 9.5."""
-    dish = recipe("pie", [line("crust", "30 g")], hearty=1)
-    verdict = judged(claim("under", "0.50", "pie"), [dish], [row("crust", "100 g", "4.95")])
-    assert [fix.amount for fix in verdict.fixes] == [amount("19/2 g")]
+    for unit in ("g", "ml"):
+        dish = recipe("pie", [line("crust", f"30 {unit}")], hearty=1)
+        verdict = judged(claim("under", "0.50", "pie"), [dish], [row("crust", f"100 {unit}", "4.95")])
+        assert [fix.amount for fix in verdict.fixes] == [amount(f"19/2 {unit}")]
 
 
 def test_a_line_that_is_all_of_the_excess_cannot_heal_it() -> None:

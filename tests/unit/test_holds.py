@@ -44,6 +44,11 @@ def test_two_lines_break_after_a_colon() -> None:
     assert [len(line) for line in lines] == [26, 15]
 
 
+def test_a_break_after_a_stop_is_better_than_an_even_one() -> None:
+    """A first line of one word and a second of all 37 characters, though 24 and 18 would be more even."""
+    assert wrap(f"Salt: {'b' * 18} {'c' * 18}") == ("Salt:", f"{'b' * 18} {'c' * 18}")
+
+
 def test_two_lines_break_after_a_plus() -> None:
     """A sum keeps its second half together."""
     assert wrap("350 g strong white flour + 150 g rye flour") == ("350 g strong white flour +", "150 g rye flour")
