@@ -213,3 +213,9 @@ def test_a_currency_without_pence_has_its_own_half_unit() -> None:
         assert verdict.is_allowed is is_allowed
         assert verdict.shown is not None
         assert str(verdict.shown.amount) == "285"  # type: ignore[union-attr]
+
+
+def test_what_a_figure_may_be_called_still_says_what_it_leaves_out() -> None:
+    """1.43 is not within 5 % of 1.20: it is about 1.43, and that without the dill."""
+    dish, rows = priced("1.43", ("dill", "0.20"))
+    assert judged(claim("under", "1.20", "pie"), [dish], rows).wording == "about £1.43 a serving without the dill"
