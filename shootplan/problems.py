@@ -20,6 +20,7 @@ __all__ = [
     "Finding",
     "InfeasiblePlan",
     "InputError",
+    "OutOfTime",
     "OutputError",
     "Problem",
     "ResourceError",
@@ -152,6 +153,16 @@ class InfeasiblePlan(ShootplanError):
     def __init__(self, conflicts: Iterable[Conflict]) -> None:
         self.conflicts = tuple(conflicts)
         super().__init__("no plan keeps all of: " + "; ".join(c.rule for c in self.conflicts))
+
+
+class OutOfTime(InfeasiblePlan):
+    """No plan was found in the time that the planner may take: there may be one. ``hint`` says what to do."""
+
+    def __init__(
+        self, hint: str = "simplify the day: fewer dishes, fewer limits, or work that may be broken off"
+    ) -> None:
+        self.hint = hint
+        super().__init__((Conflict(rule=f"no plan was found in the time that the planner may take; {hint}"),))
 
 
 class ResourceError(ShootplanError):

@@ -13,7 +13,7 @@ from dataclasses import field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from shootplan.problems import Conflict, Finding, InfeasiblePlan, InputError, Problem, Span
+from shootplan.problems import Finding, InputError, OutOfTime, Problem, Span
 from shootplan.records import dataclass
 
 if TYPE_CHECKING:
@@ -308,7 +308,7 @@ def plan(loaded: Loaded, *, solver: Solver | None = None) -> Day:
     plan_input = day_input(loaded)
     result = (solver or Solver())(plan_input)
     if result.schedule is None:
-        raise InfeasiblePlan((Conflict(rule="the time that the planner may take is too short for this day"),))
+        raise OutOfTime
     room = slack(plan_input, result.schedule)
     rows = steps_by_clock(plan_input, result.schedule)
     return Day(

@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 
 from shootplan.app import Loaded
 from shootplan.model.filmed_day import FilmedDay
-from shootplan.problems import Conflict, InfeasiblePlan
+from shootplan.problems import OutOfTime
 
 __all__ = ["film"]
 
@@ -58,13 +58,7 @@ def film(
     )
     plan_input, schedule = planned.plan_input, planned.result.schedule
     if schedule is None:
-        raise InfeasiblePlan(
-            (
-                Conflict(
-                    rule="no plan was found before the time ended or the search was stopped: give --time-limit more"
-                ),
-            )
-        )
+        raise OutOfTime("give --time-limit more, and let the search run to its end")
     return FilmedDay(
         plan_input=plan_input,
         result=planned.result,

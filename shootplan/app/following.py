@@ -15,7 +15,7 @@ from typing import Any
 from shootplan.app import Loaded, Solver, day_input, for_one_day
 from shootplan.model.filming import PickUp
 from shootplan.model.planning import Assignment, PlanInput, Schedule
-from shootplan.problems import Conflict, InfeasiblePlan
+from shootplan.problems import OutOfTime
 from shootplan.records import dataclass
 
 __all__ = ["Followed", "follow", "input_again", "schedule_of_text", "schedule_text"]
@@ -57,7 +57,7 @@ def follow(
     if schedule is None or not _fits(plan_input, schedule):
         schedule = Solver(progress=progress)(plan_input).schedule
     if schedule is None:
-        raise InfeasiblePlan((Conflict(rule="the time that the planner may take is too short for this day"),))
+        raise OutOfTime
     return Followed(plan_input=plan_input, schedule=schedule)
 
 

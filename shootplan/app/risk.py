@@ -6,7 +6,7 @@ from datetime import time
 
 from shootplan.app import Loaded, Solver, day_input, for_one_day
 from shootplan.model.risk import RiskReport, Spread
-from shootplan.problems import Conflict, InfeasiblePlan
+from shootplan.problems import OutOfTime
 
 __all__ = ["risk"]
 
@@ -33,7 +33,7 @@ def risk(
     plan_input = day_input(loaded)
     result = (solver or Solver())(plan_input)
     if result.schedule is None:
-        raise InfeasiblePlan((Conflict(rule="the time that the planner may take is too short for this day"),))
+        raise OutOfTime
     return assess_risk(plan_input, result, runs=runs, seed=seed, spread=spread, latest_s=_latest_s(loaded))
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from shootplan.app import Loaded, Solver, day_input, for_one_day
 from shootplan.model.planning import PlanInput, SolveResult
 from shootplan.model.trade import TradePlan, Wish
-from shootplan.problems import Conflict, InfeasiblePlan
+from shootplan.problems import InfeasiblePlan, OutOfTime
 
 __all__ = ["trade_offs"]
 
@@ -35,7 +35,7 @@ def trade_offs(loaded: Loaded, *, solver: Solver | None = None) -> tuple[TradePl
     finder = _Finder(loaded, solve)
     first = finder.worth(Wish(), day_input(loaded), solve(day_input(loaded)))
     if first is None:
-        raise InfeasiblePlan((Conflict(rule="the time that the planner may take is too short for this day"),))
+        raise OutOfTime
     plans = [first, *finder.fewer_dishes(first), *finder.served_sooner(first)]
     kept: list[TradePlan] = []
     for number, plan in enumerate(plans):

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import threading
+import time
 from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -30,17 +31,45 @@ _EVERY_S = 30.0
 
 
 class Clock:
-    """The time of day in seconds from call, by this machine's clock plus a shift for rehearsals."""
+    """
+    The time of day in seconds from call, by this machine's clock plus a shift for rehearsals.
 
-    def __init__(self, call_s: int, shift_s: int = 0) -> None:
+    It never goes back: where the machine's clock is set back, in summer time's end or by hand, the seconds that really
+    pass are counted on, so that what is ticked later is later. A clock that is set forward is believed: so is one that
+    slept. ``wall`` tells the local time, ``passed`` seconds that only grow.
+    """
+
+    def __init__(
+        self,
+        call_s: int,
+        shift_s: int = 0,
+        *,
+        wall: Callable[[], datetime] = datetime.now,
+        passed: Callable[[], float] = time.monotonic,
+    ) -> None:
         self._call_s = call_s
         self.shift_s = shift_s
+        self._wall, self._passed = wall, passed
+        self._told: tuple[float, float] | None = None
+        self._lock = threading.Lock()
+
+    def not_before(self, moment_s: float) -> None:
+        """Go on from a moment that is known to be over (a tick of before a restart), if the clock is behind it."""
+        now = self.now_s()
+        with self._lock:
+            self._told = (max(now, moment_s), self._passed())
 
     def now_s(self) -> float:
         """Return seconds from call; up to twelve hours before it they are negative."""
-        now = datetime.now()
+        now = self._wall()
         seconds = now.hour * 3600 + now.minute * 60 + now.second + now.microsecond / 1e6 + self.shift_s - self._call_s
-        return (seconds + 43200) % 86400 - 43200 if seconds < -43200 else seconds
+        seconds = (seconds + 43200) % 86400 - 43200 if seconds < -43200 else seconds
+        with self._lock:
+            passed = self._passed()
+            if self._told is not None and seconds < self._told[0]:
+                seconds = self._told[0] + passed - self._told[1]
+            self._told = (seconds, passed)
+        return seconds
 
     @staticmethod
     def today() -> str:
@@ -79,6 +108,7 @@ class LiveDay:
         kept = schedule_of_text(store.fact("current"), self._input)
         self._morning_wrap_s = int(store.fact("morning wrap") or 0)
         self._plan = kept or followed.schedule
+        self.clock.not_before(max((tick.at_s for tick in store.ticks()), default=-43200))
         if not self._morning_wrap_s:
             self._morning_wrap_s = followed.schedule.makespan_s
             store.keep("morning wrap", str(self._morning_wrap_s))

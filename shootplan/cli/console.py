@@ -75,6 +75,14 @@ def refuse_warnings(loaded: Loaded) -> None:
 
 
 def _tell_conflicts(error: Exception) -> None:
+    from shootplan.problems import OutOfTime
+
+    if isinstance(error, OutOfTime):
+        typer.echo(
+            "error: no plan was found in the time that the planner may take; there may be one all the same", err=True
+        )
+        typer.echo(f"  {error.hint}", err=True)
+        return
     typer.echo("error: no plan keeps all of these rules together:", err=True)
     for conflict in getattr(error, "conflicts", ()):
         place = f"{conflict.span}: " if conflict.span is not None else ""

@@ -15,6 +15,7 @@ from shootplan.model.recipe import LookIn, Recipe, Step, When
 from shootplan.model.resolved import ResolvedEpisode, ResolvedRecipe
 from shootplan.model.times import AheadWork, EpisodeTimes, RecipeTimes
 from shootplan.plan.tasks import build_plan
+from shootplan.problems import OutOfTime
 from shootplan.records import dataclass
 
 __all__ = ["active_time", "ahead_work", "bound_time", "time_episode", "time_recipe", "unattended_time"]
@@ -142,7 +143,7 @@ def _solved(plan_input: PlanInput, solve: Solve) -> _Run:
         return _Run(short_s=0, long_s=0, is_proven=True, bound_s=0)
     result = solve(plan_input)
     if result.schedule is None:
-        raise ValueError("the planner returned no schedule and did not say that there is none")
+        raise OutOfTime
     long_s = _elapsed_s(result.schedule)
     short_s = _elapsed_s(result.short_schedule) if result.short_schedule is not None else long_s
     is_proven = result.status is SolveStatus.OPTIMAL
