@@ -15,7 +15,7 @@ from test_pages import _OUTSIDE, _SPILL, opened
 from tests.conftest import DEMOS, published
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser
+    from playwright.sync_api import Browser, Page
 
 pytestmark = pytest.mark.browser
 
@@ -55,6 +55,15 @@ def test_the_pages_of_a_filmed_build_keep_every_rule(browser: Browser, filmed: P
                 assert _violations(page) == [], (name, size)
 
 
+def heard(page: Page) -> list[str]:
+    """Return a list that gathers what the console says and every request that fails."""
+    noise: list[str] = []
+    page.on("console", lambda message: noise.append(message.text))
+    page.on("pageerror", lambda error: noise.append(str(error)))
+    page.on("requestfailed", lambda request: noise.append(request.url))
+    return noise
+
+
 @pytest.fixture(scope="module")
 def live(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     """Serve the board of the small episode."""
@@ -67,10 +76,8 @@ def test_the_live_board_keeps_every_rule(browser: Browser, live: Served) -> None
     """With something on and a thing going on by itself: on a phone, a tablet and a desk, light and dark."""
     for width, scheme in ((390, "dark"), (820, "light"), (1440, "light")):
         context = browser.new_context(viewport={"width": width, "height": 900}, color_scheme=scheme)  # type: ignore[arg-type]
-        page, noise = context.new_page(), []
-        page.on("console", lambda message, told=noise: told.append(message.text))
-        page.on("pageerror", lambda error, told=noise: told.append(str(error)))
-        page.on("requestfailed", lambda request, told=noise: told.append(request.url))
+        page = context.new_page()
+        noise = heard(page)
         page.goto(live.url)
         page.locator("#day").wait_for(state="visible")
         begin = page.locator(".card", has_text="Chop onions").get_by_role("button", name="Begin", exact=True)
