@@ -83,7 +83,9 @@ def test_a_line_that_is_all_of_the_excess_cannot_heal_it() -> None:
     """Crust 1.495 and egg 0.50, under 1.50: without any egg it still prints 1.50; of the crust a third would go."""
     dish = recipe("pie", [line("crust", "299 g"), line("egg", "100 g")], hearty=1)
     rows = [row("crust", "200 g", "1.00"), row("egg", "200 g", "1.00")]
-    assert [fix.item for fix in judged(claim("under", "1.50", "pie"), [dish], rows).fixes] == ["crust"]
+    verdict = judged(claim("under", "1.50", "pie"), [dish], rows)
+    assert [fix.item for fix in verdict.fixes] == ["crust"]
+    assert verdict.tipping_line == "crust"
 
 
 def test_an_amount_is_cut_from_what_the_scaled_recipe_takes() -> None:

@@ -170,6 +170,7 @@ def test_an_option_in_the_picture_is_named() -> None:
     )  # fmt: skip
     covered = judged(replace(silent, with_options=True), [dish], rows)
     assert covered.reasons == ("not-under: it prints £1.63, which is not under £1.50",)
+    assert covered.figure == Cost(Fraction("1.63"), "GBP")
 
 
 # ------------------------------------------------------------------------------------------- the second currency
