@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import time
 
 from shootplan.app import Loaded, Solver, day_input, for_one_day
@@ -18,9 +19,10 @@ def risk(
     seed: int = 0,
     spread: Spread = Spread.UNIFORM,
     solver: Solver | None = None,
+    is_filmed: bool = False,
 ) -> RiskReport:
     """
-    Return what the ranges do to the wrap of the planned day.
+    Return what the ranges do to the wrap of the planned day, the filmed one if ``is_filmed``.
 
     Raises
     ------
@@ -30,11 +32,37 @@ def risk(
     for_one_day(loaded, "the risk of the wrap")
     from shootplan.plan.risk import assess_risk
 
-    plan_input = day_input(loaded)
-    result = (solver or Solver())(plan_input)
+    solve = solver or Solver()
+    if is_filmed:
+        from shootplan.plan.film_planner import plan_filmed_day
+
+        strike_s = loaded.episode.kitchen.strike_s
+        planned = plan_filmed_day(loaded.resolved, workers=solve.workers, progress=solve.progress)
+        plan_input, result = planned.plan_input, planned.result
+    else:
+        strike_s = 0
+        plan_input = day_input(loaded)
+        result = solve(plan_input)
     if result.schedule is None:
         raise OutOfTime
-    return assess_risk(plan_input, result, runs=runs, seed=seed, spread=spread, latest_s=_latest_s(loaded))
+    latest_s = _latest_s(loaded)
+    done_by_s = latest_s - strike_s if latest_s is not None else None
+    report = assess_risk(plan_input, result, runs=runs, seed=seed, spread=spread, latest_s=done_by_s)
+    return _with_strike(report, strike_s, latest_s)
+
+
+def _with_strike(report: RiskReport, strike_s: int, latest_s: int | None) -> RiskReport:
+    """Move every wrap by the strike, which no range touches."""
+    return replace(
+        report,
+        planned_s=report.planned_s + strike_s,
+        short_s=report.short_s + strike_s if report.short_s is not None else None,
+        mean_s=report.mean_s + strike_s,
+        p10_s=report.p10_s + strike_s,
+        p50_s=report.p50_s + strike_s,
+        p90_s=report.p90_s + strike_s,
+        latest_s=latest_s,
+    )
 
 
 def _latest_s(loaded: Loaded) -> int | None:

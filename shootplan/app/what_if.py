@@ -12,9 +12,13 @@ from shootplan.problems import InfeasiblePlan
 __all__ = ["what_if"]
 
 
-def what_if(loaded: Loaded, changes: tuple[Change, ...] = (), *, solver: Solver | None = None) -> WhatIf:
+def what_if(
+    loaded: Loaded, changes: tuple[Change, ...] = (), *, solver: Solver | None = None, is_filmed: bool = False
+) -> WhatIf:
     """
     Return the day as it is and with each of the changes; without any, with the usual ones.
+
+    ``is_filmed`` asks of the filmed day: its wrap has the strike in it.
 
     Raises
     ------
@@ -26,29 +30,36 @@ def what_if(loaded: Loaded, changes: tuple[Change, ...] = (), *, solver: Solver 
     if any(change.call is not None for change in changes):
         for_one_day(loaded, "another call")
     solve = solver or Solver()
-    as_it_is = _planned(loaded, Change(), solve)
-    rows = [_row(loaded, change, solve) for change in changes or usual_changes(loaded.resolved)]
+    as_it_is = _planned(loaded, Change(), solve, is_filmed=is_filmed)
+    rows = [_row(loaded, change, solve, is_filmed=is_filmed) for change in changes or usual_changes(loaded.resolved)]
     return WhatIf(as_it_is=as_it_is, rows=tuple(_compared(row, as_it_is) for row in rows))
 
 
-def _row(loaded: Loaded, change: Change, solver: Solver) -> WhatIfRow:
+def _row(loaded: Loaded, change: Change, solver: Solver, *, is_filmed: bool) -> WhatIfRow:
     try:
-        return _planned(loaded, change, solver)
+        return _planned(loaded, change, solver, is_filmed=is_filmed)
     except InfeasiblePlan as error:
         call = change.call or loaded.episode.clock
         return WhatIfRow(change=change, call=call, wrap_s=None, why_not=tuple(item.rule for item in error.conflicts))
 
 
-def _planned(loaded: Loaded, change: Change, solver: Solver) -> WhatIfRow:
+def _planned(loaded: Loaded, change: Change, solver: Solver, *, is_filmed: bool) -> WhatIfRow:
     from shootplan.plan.variants import at_long_end, changed_episode
 
     resolved = changed_episode(loaded.resolved, change)
-    result = solver.lengths(at_long_end(day_input(Loaded(resolved=resolved))))
+    if is_filmed:
+        from shootplan.plan.film_planner import plan_filmed_day
+
+        strike_s = resolved.episode.kitchen.strike_s
+        result = plan_filmed_day(resolved, aims=(), workers=solver.workers, progress=solver.progress).result
+    else:
+        strike_s = 0
+        result = solver.lengths(at_long_end(day_input(Loaded(resolved=resolved))))
     return WhatIfRow(
         change=change,
         call=resolved.episode.clock,
-        wrap_s=result.schedule.makespan_s if result.schedule is not None else None,
-        bound_s=result.bound_s,
+        wrap_s=result.schedule.makespan_s + strike_s if result.schedule is not None else None,
+        bound_s=result.bound_s + strike_s,
         is_proven=result.status is SolveStatus.OPTIMAL,
     )
 

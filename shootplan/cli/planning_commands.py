@@ -17,6 +17,7 @@ __all__ = ["add_to"]
 
 EXIT_COMMAND = 2
 _TEN_MINUTES_S = 600
+_Filmed = Annotated[bool, typer.Option("--filmed", help="The filmed day: cameras, takes, the meal; takes longer.")]
 
 
 def add_to(app: typer.Typer) -> None:
@@ -71,6 +72,7 @@ def what_if(
         list[str] | None,
         typer.Option(metavar="RECIPE", help="Leave a recipe out; may be repeated.", show_default=False),
     ] = None,
+    filmed: _Filmed = False,
     as_json: AsJson = False,
     debug: Debug = False,
 ) -> None:
@@ -92,7 +94,7 @@ def what_if(
                 return EXIT_COMMAND
             parts = change.parts()
             changes = (*parts, change) if len(parts) > 1 else parts
-            found = ask(loaded, changes, solver=Solver(progress=progress.show))
+            found = ask(loaded, changes, solver=Solver(progress=progress.show), is_filmed=filmed)
         report(loaded.problems)
         if as_json:
             print_json(what_if_json(found))
@@ -127,6 +129,7 @@ def risk(
     triangular: Annotated[
         bool, typer.Option("--triangular", help="The middle of a range is the likeliest; else all of it alike.")
     ] = False,
+    filmed: _Filmed = False,
     as_json: AsJson = False,
     debug: Debug = False,
 ) -> None:
@@ -142,7 +145,8 @@ def risk(
         with Progress() as progress:
             loaded = load(episode)
             progress.show("planning the day")
-            found = assess(loaded, runs=runs, seed=seed, spread=spread, solver=Solver(progress=progress.show))
+            solver = Solver(progress=progress.show)
+            found = assess(loaded, runs=runs, seed=seed, spread=spread, solver=solver, is_filmed=filmed)
         report(loaded.problems)
         if as_json:
             print_json(risk_json(found))

@@ -143,3 +143,37 @@ def test_the_waits_of_the_camera_are_told_with_what_would_fit(folder: Path) -> N
     waits = sum(item["end_s"] - item["start_s"] for item in record["stretches"] if item["part"] == "camera wait")
     assert waits == record["parts_s"]["wait_s"]
     assert all(gap["wait_s"] >= 300 for gap in record["gaps"])
+
+
+def test_what_if_and_risk_ask_of_the_filmed_day(folder: Path) -> None:
+    """
+    Worked by hand as above: 76 min with the strike. No time has a range, so every day drawn is the planned one.
+
+    At 08:00 the same day is over an hour earlier by the clock and no shorter; alone the soup takes 5 + 30 + 2 + 1 = 38.
+    """
+    found = json.loads(run("what-if", str(folder), "--filmed", "--call", "08:00", "--json"))
+    assert [row["wrap_s"] // 60 for row in (found["as_it_is"], *found["rows"])] == [76, 76]
+    assert found["as_it_is"]["bound_s"] // 60 == 76
+    cooked = json.loads(run("what-if", str(folder), "--call", "08:00", "--json"))
+    assert cooked["as_it_is"]["wrap_s"] // 60 == 38
+    drawn = json.loads(run("risk", str(folder), "--filmed", "--runs", "20", "--json"))
+    assert {drawn[name] // 60 for name in ("planned_s", "short_s", "p10_s", "p50_s", "p90_s", "mean_s")} == {76}
+    assert (drawn["latest_s"] // 60, drawn["late"]) == (540, 0)
+
+
+def test_a_latest_wrap_is_kept_with_the_strike_in_it(tmp_path: Path) -> None:
+    """At 10:16 the day just fits; a minute less cannot be."""
+    soup = {"soup": recipe("Soup", "- 500 g beans", *STEPS)}
+    fits = write_episode(tmp_path / "fits", soup, kitchen=KITCHEN.replace("18:00", "10:16"))
+    drawn = json.loads(run("risk", str(fits), "--filmed", "--runs", "20", "--json"))
+    assert (drawn["latest_s"] // 60, drawn["late"]) == (76, 0)
+
+
+def test_papers_of_the_cooking_do_not_call_its_end_wrap(folder: Path) -> None:
+    """Alone the soup is cooked at 09:38; the crew goes home later, so no paper of the cooking calls that wrap."""
+    run("build", str(folder))
+    for name in ("shooting-order.md", "prep.md"):
+        found = next(path for path in folder.rglob("*.md") if path.name.replace("_", "-") == name)
+        text = found.read_text()
+        assert "cooking planned to end 09:38" in text
+        assert ", wrap " not in text
