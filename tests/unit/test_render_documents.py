@@ -170,7 +170,7 @@ def test_the_shooting_order_follows_the_clock(pages: dict[str, Page]) -> None:
         "the barley is tender",
         "Simmer by 09:20, 10 min to spare",
         "sharp knife",
-        "wrap 09:47",
+        "cooking planned to end 09:47",
         "Soak the barley",
     ):
         assert words in text
