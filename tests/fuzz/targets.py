@@ -106,7 +106,7 @@ def saved_plan(text: str) -> None:
 def day_log(text: str) -> None:
     """The log of a day."""
     lines, problems = read_day_log(text, "day.log")
-    assert len(lines) <= text.count("\n") + 1
+    assert len(lines) <= text.count("\n") + text.count("\r") + 1
     assert all(problem.message for problem in problems)
 
 
