@@ -15,12 +15,13 @@ from fractions import Fraction
 from shootplan.model.clock import MINUTE, Window
 from shootplan.model.episode import Kitchen
 from shootplan.model.filming import Camera, Film, PickUp
-from shootplan.model.planning import Activity, ActivityKind, Anchor, Lag, PlanInput
+from shootplan.model.planning import Activity, ActivityKind, Anchor, Lag, Occupation, PlanInput
 from shootplan.model.recipe import Shot, Step, When
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.plan.duplicates import duplicates_of_the_day, with_duplicates
 from shootplan.plan.film_setting import FilmSetting, make_film_setting
 from shootplan.plan.swaps import with_swaps
+from shootplan.plan.task_gear import all_gear_of
 from shootplan.plan.task_lags import minutes, plain_lag
 from shootplan.plan.task_scope import Key, Scope, ScopedStep, make_scope
 from shootplan.plan.tasks import Builder
@@ -190,7 +191,12 @@ class Filming:
         builder.lags.append(_ends_by(left, recording, 0, Anchor.END, rule))
 
     def _add_pick_up(self, builder: Builder, item: ScopedStep, shot: Shot, run: list[Activity]) -> None:
-        """Add a shot that is taken later, on a portion kept back: with the step's equipment, after the step itself."""
+        """
+        Add a shot that is taken later, on a portion kept back, after the step itself.
+
+        It takes all that the step works with, vessels held from an earlier step too: a pan that has gone on to another
+        dish is waited for, and washed after the shot.
+        """
         recording = self._shot_activity(item, shot, "pick-up")
         worked = [part for part in run if part.kind in _BOUND]
         if worked:
@@ -199,9 +205,19 @@ class Filming:
             recording = replace(
                 recording, kind=ActivityKind.HANDS, workers=self.film.presenters, short_s=long_s, long_s=long_s
             )
-        used = {name: count for part in run for name, count in part.needs}
-        recording = replace(recording, needs=tuple(used.items()), is_noisy=_is_noisy(item.step, self._kitchen))
+        gear = all_gear_of(item, builder.holds[item.recipe.id], self.scope, self._kitchen)
+        washed = {name: builder.wash_s(name) for name in gear if builder.wash_s(name)}
+        needs = tuple((name, count) for name, count in gear.items() if name not in washed)
+        recording = replace(recording, needs=needs, is_noisy=_is_noisy(item.step, self._kitchen))
         builder.activities.append(recording)
+        for name, after_s in washed.items():
+            label = f"{item.recipe.id}: {name}"
+            builder.occupations.append(
+                Occupation(
+                    id=f"{recording.id}/{name}", resource=name, first=recording.id, last=recording.id,
+                    count=gear[name], after_s=after_s, label=label, span=shot.span,
+                )
+            )  # fmt: skip
         builder.lags.append(plain_lag(run[-1], recording, rule=f"{item.label} is picked up after it is done"))
 
     def _shot_activity(self, item: ScopedStep, shot: Shot, name: str) -> Activity:

@@ -92,6 +92,17 @@ def needs_of(item: ScopedStep, holds: tuple[Hold, ...], scope: Scope, kitchen: K
     return tuple((name, count) for name, count in needs.items() if count > 0)
 
 
+def all_gear_of(item: ScopedStep, holds: tuple[Hold, ...], scope: Scope, kitchen: Kitchen) -> dict[str, int]:
+    """Return resource → count of everything that a step works with, vessels held from before it included."""
+    gear = dict(needs_of(item, (), scope, kitchen))
+    held: dict[str, int] = {}
+    for hold in holds:
+        name = resource_of(hold.equipment, kitchen)
+        if name is not None and _spans(hold, item, scope):
+            held[name] = held.get(name, 0) + hold.equipment.count
+    return gear | {name: max(count, gear.get(name, 0)) for name, count in held.items()}
+
+
 def _spans(hold: Hold, item: ScopedStep, scope: Scope) -> bool:
     after_first = hold.is_from_before or scope.leads_to(hold.first.key, item.key)
     return after_first and scope.leads_to(item.key, hold.last.key)

@@ -280,7 +280,7 @@ class Builder:
                     first=first.id,
                     last=last.id,
                     count=hold.equipment.count,
-                    after_s=self._wash_s(resource),
+                    after_s=self.wash_s(resource),
                     label=f"{recipe}: {hold.equipment.kind}",
                     span=hold.equipment.span,
                 )
@@ -300,7 +300,8 @@ class Builder:
         self.activities.append(moment)
         return moment
 
-    def _wash_s(self, resource: str) -> int:
+    def wash_s(self, resource: str) -> int:
+        """Return the seconds of washing after a vessel's use, 0 for what is not washed."""
         vessel = self.setting.kitchen.vessel(resource)
         return vessel.wash_s if vessel is not None and resource != RING else 0
 

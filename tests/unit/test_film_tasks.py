@@ -164,6 +164,20 @@ def test_a_shot_too_close_to_the_serving_is_picked_up(tmp_path: Path) -> None:
     assert found.result.schedule.makespan_s == (4 + 1 + 2 + 6 + 4 + 1) * 60
 
 
+def test_a_pick_up_waits_for_the_pan_that_its_dish_was_held_in_and_for_its_washing(tmp_path: Path) -> None:
+    """
+    The only pan is held from frying to serving (0 to 7) and washed for 10: longer than the re-rig of 6.
+
+    Frying again (4) and seasoning again (1) each take the washed pan, so 7 + 10, the first, 10 more, the second: 32.
+    """
+    fry, season, serve = QUICK
+    steps = (f"{fry} | holds: pan", season, f"{serve} | frees: pan")
+    found = planned(tmp_path, *steps, kitchen=KITCHEN + '[vessels]\npan = { count = 1, wash = "10 min" }\n')
+    assert [item.step for item in found.pick_ups] == ["fry", "season"]
+    assert found.result.schedule is not None
+    assert found.result.schedule.makespan_s == (7 + 10 + 4 + 10 + 1) * 60
+
+
 def test_no_pick_ups_where_the_kitchen_wants_none(tmp_path: Path) -> None:
     """With pick_ups = false the same day is impossible, and both shots and the limits are told."""
     kitchen = KITCHEN.replace('rerig = "8 min"', 'rerig = "8 min"\npick_ups = false')
