@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from shootplan.model.day import DayRow, EquipmentPeak, IdleGap
     from shootplan.model.episode import Episode
     from shootplan.model.filled import FilledEpisode
+    from shootplan.model.filmed_day import FilmedDay
     from shootplan.model.larder import OwnRow
     from shootplan.model.pace import PaceFit
     from shootplan.model.planning import ChainLink, PlanInput, SolveResult
@@ -403,7 +404,7 @@ def publish(loaded: Loaded, *, progress: Progress | None = None, workers: int = 
     return replace(publication, agreement=of_texts(publication, statements))
 
 
-def _prepare(loaded: Loaded, day: Day, shopping: Shopping) -> Prep | None:
+def _prepare(loaded: Loaded, day: Day | FilmedDay, shopping: Shopping | None) -> Prep | None:
     from shootplan.plan.prep import make_prep
 
     schedule = day.result.schedule
@@ -470,7 +471,10 @@ def build(
         from shootplan.app.film import film
 
         tell("planning the filmed day")
-        publication = replace(publication, filmed=film(loaded, workers=workers, progress=progress))
+        filmed = film(loaded, workers=workers, progress=progress)
+        # The crew prepares for the day that it works, whose clock the cameras set.
+        prep = _prepare(loaded, filmed, publication.shopping)
+        publication = replace(publication, filmed=filmed, prep=prep)
     tell("writing")
     templates = _user_templates(Path(folder))
     texts, agreement = _documents(publication, templates, with_cards=with_cards)

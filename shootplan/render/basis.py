@@ -10,9 +10,11 @@ from dataclasses import field
 from typing import Any
 
 from shootplan.model.costing import RecipeCost
+from shootplan.model.day import DayRow
 from shootplan.model.episode import Episode
 from shootplan.model.filled import FilledRecipe, FilledStep, FilledText
 from shootplan.model.money import Cost
+from shootplan.model.planning import PlanInput, Schedule
 from shootplan.model.publication import Publication
 from shootplan.model.recipe import Step
 from shootplan.model.resolved import ResolvedRecipe
@@ -52,6 +54,20 @@ class Basis:
     def dishes(self) -> tuple[ResolvedRecipe, ...]:
         """The recipes with costs of their own, in screen order."""
         return tuple(item for item in self.recipes if self.publication.costs.recipe(item.id) is not None)
+
+    @property
+    def crew_rows(self) -> tuple[DayRow, ...]:
+        """The rows that the crew works by: those of the filmed day where cameras are planned."""
+        filmed = self.publication.filmed
+        return filmed.rows if filmed is not None else self.publication.day
+
+    @property
+    def crew_plan(self) -> tuple[PlanInput, Schedule | None]:
+        """What the crew works by, as it was planned: with the cameras where they are planned."""
+        day = self.publication.filmed
+        if day is not None:
+            return day.plan_input, day.result.schedule
+        return self.publication.plan_input, self.publication.plan.schedule
 
     def title(self, recipe_id: str) -> str:
         """Return a recipe's title, or its id if there is no such recipe."""

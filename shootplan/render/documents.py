@@ -253,6 +253,7 @@ def _common(basis: Basis, renderer: Renderer) -> dict[str, Any]:
         "date": dates_text(basis.episode),
         "call": basis.clock(0),
         "wrap": wrap_text(basis),
+        "film_wrap": basis.clock(filmed.parts.total_s) if (filmed := basis.publication.filmed) is not None else "",
         "local_rules": LOCAL_RULES,
         "labels": LABELS,
         "set_cautions": SET_CAUTIONS,

@@ -97,7 +97,7 @@ class _Board:
     def __init__(self, basis: Basis, plan_input: PlanInput, schedule: Schedule) -> None:
         self._basis, self._input, self._schedule = basis, plan_input, schedule
         filmed = basis.publication.filmed
-        self._day = filmed.rows if filmed is not None else basis.publication.day
+        self._day = basis.crew_rows
         self._recordings = filmed.recordings if filmed is not None else ()
         self._wrap_s = filmed.parts.total_s if filmed is not None else schedule.makespan_s
         film_rows = film_view(basis.publication.resolved, filmed).rows if filmed is not None else ()

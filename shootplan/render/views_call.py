@@ -14,7 +14,7 @@ from shootplan.model.episode import Person
 from shootplan.model.show import join_words, minutes_text
 from shootplan.records import dataclass
 from shootplan.render.basis import Basis, step_name
-from shootplan.render.views_day import PeakRow, peak_rows, proof_text, wrap_text
+from shootplan.render.views_day import PeakRow, crew_peak_rows, proof_text, wrap_text
 from shootplan.render.views_days import DayLine, days_lines
 from shootplan.render.views_film import film_view
 
@@ -72,9 +72,9 @@ class CallView:
 
 
 def call_view(basis: Basis) -> CallView:
-    """Return the call sheet of the planned day."""
+    """Return the call sheet of the day that the crew works by: the filmed one where cameras are planned."""
     prep, swaps = basis.publication.prep, basis.publication.swaps
-    rows = basis.publication.day
+    rows = basis.crew_rows
     people = basis.episode.kitchen.people
     return CallView(
         facts=_facts(basis),
@@ -88,7 +88,7 @@ def call_view(basis: Basis) -> CallView:
             f"{basis.title(item.recipe)}: {step_name(item.label)}" for item in (swaps.steps if swaps else ())
         ),
         look_ins=_look_ins(basis, rows),
-        gear=peak_rows(basis),
+        gear=crew_peak_rows(basis),
     )
 
 
@@ -166,16 +166,29 @@ def _person(basis: Basis, person: Person, rows: tuple[DayRow, ...]) -> PersonRow
     own = [row for row in rows if row.who == person.name]
     hands = sum(row.hands_s for row in own)
     call = person.start.strftime("%H:%M") if person.start is not None else basis.clock(0)
-    role = f"presenter, {person.role}" if person.is_presenter else person.role
+    cameras, filming = _filming(basis, person)
+    role = ", ".join([*(["presenter"] if person.is_presenter else []), person.role, *cameras])
     first, last = (own[0], max(own, key=lambda row: row.end_s)) if own else (None, None)
     return PersonRow(
         name=person.name,
         role=role,
         call=call,
         first=f"{basis.clock(first.clock_s)} {step_name(first.label)}" if first is not None else "as told on the day",
-        last=f"to {basis.clock(last.end_s)}" if last is not None else "",
+        last=f"to {basis.clock(last.end_s)}" if last is not None else filming,
         hands=minutes_text(hands) if hands else "none planned",
     )
+
+
+def _filming(basis: Basis, person: Person) -> tuple[list[str], str]:
+    """Return the cameras that somebody runs on a filmed day, and from when to when: "filming 09:00 to 12:05"."""
+    filmed = basis.publication.filmed
+    if filmed is None:
+        return [], ""
+    cameras = [item.name for item in filmed.plan_input.cameras if item.operator == person.name]
+    taken = [item for item in filmed.recordings if item.camera in cameras]
+    if not taken:
+        return cameras, ""
+    return cameras, f"filming {basis.clock(taken[0].start_s)} to {basis.clock(max(item.end_s for item in taken))}"
 
 
 def _span(basis: Basis, span: tuple[int, int]) -> str:

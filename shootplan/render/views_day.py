@@ -98,8 +98,14 @@ def order_rows(basis: Basis) -> tuple[OrderRow, ...]:
 
 
 def peak_rows(basis: Basis) -> tuple[PeakRow, ...]:
-    """Return the equipment that is used at all, with the most in use at once."""
+    """Return the equipment that the cooking alone uses at all, with the most in use at once."""
     return tuple(_peak(basis, peak) for peak in basis.publication.peaks if peak.peak)
+
+
+def crew_peak_rows(basis: Basis) -> tuple[PeakRow, ...]:
+    """Return the same of the day that the crew works by, cameras included where they are planned."""
+    filmed = basis.publication.filmed
+    return tuple(_peak(basis, peak) for peak in filmed.peaks if peak.peak) if filmed is not None else peak_rows(basis)
 
 
 def explained(basis: Basis) -> Explained:

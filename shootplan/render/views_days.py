@@ -61,24 +61,25 @@ class DayLine:
 
 def days_lines(basis: Basis) -> tuple[DayLine, ...]:
     """Return a line for each day of the plan, none for an episode of one day."""
-    schedule = basis.publication.plan.schedule
+    plan_input, schedule = basis.crew_plan
     if schedule is None:
         return ()
     lines = []
     for day, (opens_s, closes_s) in zip(basis.episode.days, basis.episode.staffed_s, strict=True):
-        rows = [row for row in basis.publication.day if opens_s <= row.clock_s < closes_s and row.hands_s]
+        rows = [row for row in basis.crew_rows if opens_s <= row.clock_s < closes_s and row.hands_s]
         hands = "nothing is planned"
         if rows:
             last = max(part.end_s for row in rows for part in row.parts if part.kind in ("hands", "watch"))
             span = f"{basis.clock(rows[0].clock_s)[:5]}–{basis.clock(last)[:5]}"
             hands = f"{span}, {minutes_text(sum(row.hands_s for row in rows))} hands-on"
-        lines.append(DayLine(name=day_name(day), hands=hands, overnight=tuple(_overnight(basis, schedule, closes_s))))
+        lines.append(
+            DayLine(name=day_name(day), hands=hands, overnight=tuple(_overnight(basis, plan_input, schedule, closes_s)))
+        )
     return tuple(lines)
 
 
-def _overnight(basis: Basis, schedule: Schedule, closes_s: int) -> Iterator[str]:
+def _overnight(basis: Basis, plan_input: PlanInput, schedule: Schedule, closes_s: int) -> Iterator[str]:
     """Yield what goes on or stands through the closed time that begins then: where, and when it is used."""
-    plan_input = basis.publication.plan_input
     placed = {item.activity: item for item in schedule.assignments}
     opens_s = dict(plan_input.closed).get(closes_s)
     seen: set[tuple[str, str]] = set()

@@ -112,6 +112,25 @@ def test_the_pages_of_the_shoot_day(folder: Path) -> None:
     assert 'href="shoot_day.html"' in (folder / "out" / "index.html").read_text(encoding="utf-8")
 
 
+def test_the_papers_of_the_crew_tell_the_filmed_day(folder: Path) -> None:
+    """Ring, look-in, beans, camera and wrap of the call sheet and the preparation are those worked by hand above."""
+    run("build", str(folder), "--filmed")
+    sheet = (folder / "out" / "call_sheet.md").read_text(encoding="utf-8")
+    assert "A ring is on: 09:23–09:53." in sheet
+    assert "- [ ] 09:43 host: Simmer, Soup" in sheet
+    assert "| host | 09:00 | presenter, cook | 09:10 Chop | 17 min, to 09:56 |" in sheet  # 13 + 1 + 2 + 1
+    assert "| operator | 09:00 | helper, camera | as told on the day | none planned, filming 09:10 to 09:56 |" in sheet
+    assert "- **Planned wrap**: 10:16" in sheet
+    assert "| ring | 1 | 2 | 09:23 |" in sheet
+    prep = (folder / "out" / "prep.md").read_text(encoding="utf-8")
+    assert "Call 09:00, wrap 10:16." in prep
+    assert "| A | 500 g | beans | Chop | 09:10 |" in prep
+    order = (folder / "out" / "shooting_order.md").read_text(encoding="utf-8")
+    assert "the cooking alone, without the camera" in order
+    run("build", str(folder))
+    assert "A ring is on: 09:05–09:35." in (folder / "out" / "call_sheet.md").read_text(encoding="utf-8")
+
+
 def test_without_being_asked_no_shoot_day_is_written(folder: Path) -> None:
     """The usual build plans the cook-through only."""
     run("build", str(folder))
