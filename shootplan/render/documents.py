@@ -118,8 +118,14 @@ def render_documents(
     if publication.filmed is not None:
         notes = tuple(note for note in all_notes(basis) if note.is_caution)
         film = film_view(publication.resolved, publication.filmed)
-        shoot = {**common, "film": film, "cautions": notes, "drawing": _film_drawing(renderer, basis, film, common)}
-        _add(files, renderer, "shoot_day", ("html", "md"), shoot)
+        drawing = _film_drawing(renderer, basis, film, common)
+        _add(
+            files,
+            renderer,
+            "shoot_day",
+            ("html", "md"),
+            {**common, "film": film, "cautions": notes, "drawing": drawing},
+        )
     board = board_view(basis)
     if board is not None:
         _add(files, renderer, "board", ("html",), {**common, **_board_parts(renderer), "board": board})

@@ -164,6 +164,9 @@ def _figures(basis: Basis) -> list[tuple[str, str, str]]:
         found.append(("One serving of each", price, f"{everything} with every option" if everything != price else ""))
     call, wrap = basis.clock(0), wrap_text(basis)
     proof = f"the cooking alone, {proof_text(basis.publication.plan)}"
+    filmed = basis.publication.filmed
+    if filmed is not None:
+        proof, wrap = f"{proof_text(filmed.result)}; the cooking alone ends {wrap}", basis.clock(filmed.parts.total_s)
     found.append(("Call to wrap", f"{call}–{wrap}" if wrap else call, proof))
     active, free, _ = episode_times(basis.publication.times)
     found.append(("Hands-on, all dishes", active, f"hands free {free}"))

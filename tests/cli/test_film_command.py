@@ -127,6 +127,8 @@ def test_the_papers_of_the_crew_tell_the_filmed_day(folder: Path) -> None:
     assert "| A | 500 g | beans | Chop | 09:10 |" in prep
     order = (folder / "out" / "shooting_order.md").read_text(encoding="utf-8")
     assert "the cooking alone, without the camera" in order
+    cover = (folder / "out" / "index.html").read_text(encoding="utf-8")
+    assert "09:00–10:16" in cover and "the cooking alone ends 09:38" in cover
     run("build", str(folder))
     assert "A ring is on: 09:05–09:35." in (folder / "out" / "call_sheet.md").read_text(encoding="utf-8")
 
