@@ -10,6 +10,7 @@ from __future__ import annotations
 import importlib
 import importlib.util
 import os
+import re
 import shutil
 import subprocess
 import tempfile
@@ -25,6 +26,9 @@ HOW_TO = (
     "(pip install weasyprint), or open the pages of a build in a browser and print them"
 )
 _SECONDS = 180
+#: A font's dictionary in a PDF (ISO 32000-1, 9.5); without one no letter stands on the sheets.
+_FONT = re.compile(rb"/Type\s*/Font\b")
+_FONTS = "install one (Debian: apt-get install fonts-dejavu-core)"
 
 
 def print_pdf(html: str) -> bytes:
@@ -34,7 +38,7 @@ def print_pdf(html: str) -> bytes:
     Raises
     ------
     OutputError
-        If neither Chromium nor WeasyPrint is there, or the one that is fails.
+        If neither Chromium nor WeasyPrint is there, or the one that is fails or finds no font.
     """
     browser = shutil.which("chromium") or shutil.which("chromium-browser")
     if browser is not None:
@@ -58,7 +62,10 @@ def _by_browser(browser: str, html: str) -> bytes:
         if run.returncode or not printed.is_file():
             said = run.stderr.decode("utf-8", "replace").strip().splitlines()[-1:]
             raise OutputError(f"{browser} could not print: {' '.join(said) or 'it said nothing'}")
-        return printed.read_bytes()
+        made = printed.read_bytes()
+        if _FONT.search(made) is None:
+            raise OutputError(f"{browser} found no font and printed empty sheets: {_FONTS}")
+        return made
 
 
 def _is_root() -> bool:
