@@ -9,7 +9,9 @@ import pytest
 from shootplan.model.planning import (
     Activity,
     ActivityKind,
+    Anchor,
     Assignment,
+    Lag,
     Occupation,
     PlanInput,
     Resource,
@@ -239,4 +241,14 @@ def test_a_day_may_begin_before_its_oven() -> None:
     assert said(at("heat 180", (5, 7)), plan_input=generous) == []
     assert said(at("heat 180", (4, 6)), plan_input=generous) == [
         ("oven_heats", "oven is heated twice at 4 s", ("heat 200", "heat 180"))
+    ]
+
+
+def test_a_wait_may_count_from_the_start_of_a_step() -> None:
+    """The bread goes in at 5 and the plate is begun at 15: ten from its start, though only six from its end."""
+    wait = Lag(predecessor="bread", predecessor_anchor=Anchor.START, successor="plate", at_least_s=10, at_most_s=10)
+    assert said(plan_input=replace(PLAN, lags=(*PLAN.lags, wait))) == []
+    shorter = replace(wait, at_least_s=0, at_most_s=9)
+    assert said(plan_input=replace(PLAN, lags=(*PLAN.lags, shorter))) == [
+        ("time_lags", "a wait: 10 s instead of at most 9 s", ("bread", "plate"))
     ]
