@@ -67,7 +67,11 @@ class Moment:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoardView:
-    """Everything on the board; ``date`` and ``call_s`` are day and time of day of the first call."""
+    """
+    Everything on the board; ``date`` and ``call_s`` are day and time of day of the first call.
+
+    Unless ``is_filmed``, ``wrap`` is the end of the cooking alone and is not called wrap on the board.
+    """
 
     date: str
     call_s: int
@@ -75,7 +79,7 @@ class BoardView:
     call: str
     wrap: str
     proof: str
-    numbers_of: str
+    is_filmed: bool
     rows: tuple[BoardRow, ...]
     alone: tuple[Moment, ...]
     look_ins: tuple[Moment, ...]
@@ -87,10 +91,10 @@ def board_view(basis: Basis) -> BoardView | None:
     """Return the board of the filmed day, else of the cooked one, ``None`` without a plan."""
     filmed = basis.publication.filmed
     result = filmed.result if filmed is not None else basis.publication.plan
-    if result.schedule is None or not result.schedule.assignments:
+    plan_input, schedule = basis.crew_plan
+    if schedule is None or not schedule.assignments:
         return None
-    plan_input = filmed.plan_input if filmed is not None else basis.publication.plan_input
-    return _Board(basis, plan_input, result.schedule).view(proof_text(result))
+    return _Board(basis, plan_input, schedule).view(proof_text(result))
 
 
 class _Board:
@@ -118,7 +122,7 @@ class _Board:
             call=self._clock(0),
             wrap=self._clock(self._wrap_s),
             proof=proof,
-            numbers_of="shoot_day.html" if self._film else "shooting_order.html",
+            is_filmed=self._basis.publication.filmed is not None,
             rows=tuple(replace(row, day=days.get(number, "")) for number, row in enumerate(rows)),
             alone=tuple(self._alone()),
             look_ins=tuple(self._look_ins()),

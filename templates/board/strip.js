@@ -42,6 +42,6 @@ export function moveNow(place, now_s, clock) {
   const x = Math.min(Math.max(now_s / wrap_s, 0), 1) * WIDTH;
   line.setAttribute("x1", x);
   line.setAttribute("x2", x);
-  const words = now_s < 0 ? `call is at ${clock(0)}` : now_s > wrap_s ? `planned wrap was ${clock(wrap_s)}` : `the line is now, ${clock(now_s)}`;
+  const words = now_s < 0 ? `call is at ${clock(0)}` : now_s > wrap_s ? `the planned end was ${clock(wrap_s)}` : `the line is now, ${clock(now_s)}`;
   place.querySelector(".strip-words").textContent = `${clock(0)} to ${clock(wrap_s)}, hands-on above, by itself below; ${words}`;
 }

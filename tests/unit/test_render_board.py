@@ -87,7 +87,7 @@ def test_the_filmed_day_has_re_rigs_the_break_and_positions() -> None:
     assert rows["Re-rig: camera to hob"].clock == "09:20"
     assert rows["Meal break for everybody"].work == "to 09:52 (30 min)"
     assert rows["chop"].camera == "over"
-    assert view.numbers_of == "shoot_day.html"
+    assert view.is_filmed
     assert view.wrap == "10:20"
     shots = [(item.clock, item.detail) for item in view.shots]
     assert ("09:10", "over · dish") in shots
