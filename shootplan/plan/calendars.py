@@ -7,7 +7,7 @@ whole seconds; it knows nothing of activities.
 
 from __future__ import annotations
 
-from bisect import insort
+from bisect import bisect_left, bisect_right, insort
 from dataclasses import field
 
 from shootplan.records import dataclass
@@ -47,30 +47,43 @@ class Person:
 
 @dataclass(slots=True)
 class Counted:
-    """The uses of a counted thing: (start, end, count); what is held without a known end ends at ``FOREVER_S``."""
+    """How many of a counted thing are in use when: ``levels[k]`` from ``marks[k]`` until the next mark."""
 
     capacity: int
-    uses: dict[object, tuple[int, int, int]] = field(default_factory=dict)
+    marks: list[int] = field(default_factory=lambda: [0])
+    levels: list[int] = field(default_factory=lambda: [0])
 
     def copy(self) -> Counted:
         """Return the same, to be booked on its own."""
-        return Counted(self.capacity, dict(self.uses))
+        return Counted(self.capacity, list(self.marks), list(self.levels))
 
-    def book(self, key: object, start_s: int, end_s: int, count: int) -> None:
-        """Add a use, or put another in place of the one with the same key; an empty one is nothing."""
-        if end_s > start_s:
-            self.uses[key] = (start_s, end_s, count)
+    def book(self, start_s: int, end_s: int, count: int) -> None:
+        """Add a use, or with a negative count take one away; an empty one is nothing."""
+        if end_s <= start_s:
+            return
+        first, last = self._mark(start_s), self._mark(end_s)
+        for place in range(first, last):
+            self.levels[place] += count
+
+    def _mark(self, moment_s: int) -> int:
+        """Return the place of a mark, made if need be."""
+        place = bisect_left(self.marks, moment_s)
+        if place == len(self.marks) or self.marks[place] != moment_s:
+            self.marks.insert(place, moment_s)
+            self.levels.insert(place, self.levels[place - 1])
+        return place
 
     def next_free(self, from_s: int, length_s: int, count: int) -> int | None:
         """Return the first moment from ``from_s`` at which ``count`` are free for ``length_s``; ``None`` if never."""
         if length_s <= 0:
             return from_s
-        if count > self.capacity:
+        most = self.capacity - count
+        if most < 0:
             return None
-        moments = sorted({from_s, *(end for _, end, _ in self.uses.values() if from_s < end < FOREVER_S)})
-        return next((moment for moment in moments if self._fits(moment, moment + length_s, count)), None)
-
-    def _fits(self, start_s: int, end_s: int, count: int) -> bool:
-        within = [use for use in self.uses.values() if use[0] < end_s and use[1] > start_s]
-        marks = {start_s, *(use[0] for use in within if use[0] > start_s)}
-        return all(sum(u[2] for u in within if u[0] <= mark < u[1]) + count <= self.capacity for mark in marks)
+        moment = from_s
+        for place in range(bisect_right(self.marks, from_s) - 1, len(self.marks)):
+            if self.marks[place] >= moment + length_s:
+                break
+            if self.levels[place] > most:
+                moment = self.marks[place + 1]
+        return moment if moment < FOREVER_S else None

@@ -9,11 +9,11 @@ what it finds may be longer than need be; the solver is for that. Nothing is bro
 from __future__ import annotations
 
 import random
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import field
 from typing import NamedTuple
 
-from shootplan.model.planning import Activity, ActivityKind, Assignment, PlanInput, Schedule
+from shootplan.model.planning import Activity, ActivityKind, Assignment, Occupation, PlanInput, Schedule
 from shootplan.plan.calendars import FOREVER_S, Counted, Person
 from shootplan.plan.closed import Days
 from shootplan.plan.graph import ORIGIN, EdgeKind, Event, Network, ends_of, network_of, starts_of
@@ -163,6 +163,9 @@ class _Plan:
     ovens: tuple[Oven, ...]
     end_cap_s: int
     days: Days
+    taken: Mapping[str, tuple[Occupation, ...]]
+    freed: Mapping[str, tuple[Occupation, ...]]
+    limited: Mapping[str, frozenset[str]]
 
     @classmethod
     def of(cls, plan_input: PlanInput) -> _Plan:
@@ -179,7 +182,26 @@ class _Plan:
             ovens=ovens_of(plan_input),
             end_cap_s=plan_input.horizon_s if plan_input.horizon_s is not None else FOREVER_S // 2,
             days=Days.of(plan_input),
+            taken=_by_activity((held.first, held) for held in plan_input.occupations),
+            freed=_by_activity((held.last, held) for held in plan_input.occupations),
+            limited=_limited(network),
         )
+
+
+def _by_activity(pairs: Iterable[tuple[str, Occupation]]) -> dict[str, tuple[Occupation, ...]]:
+    found: dict[str, tuple[Occupation, ...]] = {}
+    for name, held in pairs:
+        found[name] = (*found.get(name, ()), held)
+    return found
+
+
+def _limited(network: Network) -> dict[str, frozenset[str]]:
+    """Return for each activity those that it limits in how late they may start or end."""
+    found: dict[str, set[str]] = {}
+    for edge in network.edges:
+        if edge.kind is EdgeKind.LIMIT:
+            found.setdefault(edge.target.activity, set()).add(edge.source.activity)
+    return {name: frozenset(names) for name, names in found.items()}
 
 
 def _before(plan_input: PlanInput, network: Network) -> dict[str, frozenset[str]]:
@@ -218,6 +240,7 @@ class _Run:
     spots: dict[str, _Spot] = field(default_factory=dict)
     people: dict[str, Person] = field(default_factory=dict)
     things: dict[str, Counted] = field(default_factory=dict)
+    urgent: set[str] = field(default_factory=set)
 
     def build(self) -> Schedule | _TooEarly | None:
         self._set_up()
@@ -236,14 +259,14 @@ class _Run:
             if late is None or late.activity not in members:
                 return late
             self.floors[late.activity] = max(self.floors.get(late.activity, 0), late.from_s)
-            self.times, self.spots, self.people, self.things = saved
+            self.times, self.spots, self.people, self.things, self.urgent = saved
             saved = self._state()
         return _NO_WAY
 
-    def _state(self) -> tuple[dict[Event, int], dict[str, _Spot], dict[str, Person], dict[str, Counted]]:
+    def _state(self) -> tuple[dict[Event, int], dict[str, _Spot], dict[str, Person], dict[str, Counted], set[str]]:
         people = {name: person.copy() for name, person in self.people.items()}
         things = {name: thing.copy() for name, thing in self.things.items()}
-        return dict(self.times), dict(self.spots), people, things
+        return dict(self.times), dict(self.spots), people, things, set(self.urgent)
 
     def _fill(self, stage: tuple[str, ...]) -> _TooEarly | None:
         """Place every activity of a stage; return what must begin later, ``_NO_WAY`` if nothing helps."""
@@ -253,7 +276,7 @@ class _Run:
             late = self._spread(start)
             if late is not None:
                 return late
-        left = list(stage)
+        left = sorted(stage, key=self.priority)
         while left:
             chosen = self._choose(left)
             if chosen is None:
@@ -274,31 +297,20 @@ class _Run:
             self.things[f"oven {oven.name}"] = Counted(oven.shelves)
 
     def _choose(self, left: Sequence[str]) -> tuple[str, _Spot] | None:
-        """Return the next activity and its spot: by priority, or by the clock and then by priority."""
-        ready = [name for name in left if self.plan.before[name] <= self.spots.keys()] or list(left)
-        urgent = [] if self.is_by_clock else [name for name in ready if self._is_urgent(name)]
-        for names in (urgent, ready):
-            best: tuple[tuple[int, ...], str, _Spot] | None = None
-            for name in sorted(names, key=self.priority):
-                spot = self._spot(name)
-                if spot is None:
-                    continue
-                if not self.is_by_clock:
-                    return name, spot
-                key = (spot.start_s, *self.priority(name))
-                if best is None or key < best[0]:
-                    best = (key, name, spot)
-            if best is not None:
-                return best[1], best[2]
-        return None
+        """
+        Return the next of ``left``, which come by priority, and its spot: the first, or the first by the clock.
 
-    def _is_urgent(self, name: str) -> bool:
-        """Whether something already placed limits how late this may start or end."""
-        return any(
-            edge.kind is EdgeKind.LIMIT and edge.target.activity in self.spots
-            for event in (starts_of(name), ends_of(name))
-            for edge in self.plan.network.out(event)
-        )
+        What something already placed limits in how late it may be goes before all others.
+        """
+        ready = [name for name in left if self._is_ready(name)] or left
+        if self.is_by_clock:
+            spots = ((name, spot) for name in ready if (spot := self._spot(name)) is not None)
+            return min(spots, key=lambda item: (item[1].start_s, *self.priority(item[0])), default=None)
+        urgent = [name for name in ready if name in self.urgent]
+        return next(((name, spot) for name in (*urgent, *ready) if (spot := self._spot(name)) is not None), None)
+
+    def _is_ready(self, name: str) -> bool:
+        return self.plan.before[name] <= self.spots.keys()
 
     # ------------------------------------------------------------------------------------------------ finding a spot
 
@@ -343,10 +355,9 @@ class _Run:
     def _wanted(self, activity: Activity, length: int) -> Iterator[tuple[str, int, int]]:
         for resource, count in activity.needs:
             yield resource, length, count
-        for held in self.plan.input.occupations:
-            if held.first == activity.id:
-                is_whole = held.last == activity.id
-                yield held.resource, (length + held.after_s if is_whole else FOREVER_S), held.count
+        for held in self.plan.taken.get(activity.id, ()):
+            is_whole = held.last == activity.id
+            yield held.resource, (length + held.after_s if is_whole else FOREVER_S), held.count
         if activity.oven is not None and activity.kind is not ActivityKind.HEAT and activity.oven.heat:
             yield f"oven {activity.oven.oven}", length, activity.oven.shelves
 
@@ -420,6 +431,7 @@ class _Run:
         """Book everything; return what was placed too early for this, ``_NO_WAY`` if nothing can help."""
         activity = self.plan.activities[name]
         self.spots[name] = spot
+        self.urgent |= self.plan.limited.get(name, frozenset())
         self._book(activity, spot)
         self.times[starts_of(name)], self.times[ends_of(name)] = spot.start_s, spot.end_s
         late = self._on_its_day(name, spot)
@@ -445,17 +457,15 @@ class _Run:
         for start, end, worker in spot.look_ins:
             self.people[worker].book(start, end)
         for resource, count in activity.needs:
-            self.things[resource].book((activity.id, resource), spot.start_s, spot.end_s, count)
+            self.things[resource].book(spot.start_s, spot.end_s, count)
         if activity.oven is not None and activity.kind is not ActivityKind.HEAT and activity.oven.heat:
             key = f"oven {activity.oven.oven}"
-            self.things[key].book(activity.id, spot.start_s, spot.end_s, activity.oven.shelves)
-        for held in self.plan.input.occupations:
-            if held.first == activity.id:
-                self.things[held.resource].book(held, spot.start_s, FOREVER_S, held.count)
-            if held.last == activity.id and held.first in self.spots:
-                start = self.spots[held.first].start_s
-                self.things[held.resource].uses.pop(held, None)
-                self.things[held.resource].book(held, start, spot.end_s + held.after_s, held.count)
+            self.things[key].book(spot.start_s, spot.end_s, activity.oven.shelves)
+        for held in self.plan.taken.get(activity.id, ()):
+            self.things[held.resource].book(spot.start_s, FOREVER_S, held.count)
+        for held in self.plan.freed.get(activity.id, ()):
+            if held.first in self.spots:
+                self.things[held.resource].book(spot.end_s + held.after_s, FOREVER_S, -held.count)
 
     def _spread(self, event: Event) -> _TooEarly | None:
         """Raise the times of what follows; what is already placed cannot be raised and is returned."""

@@ -175,8 +175,14 @@ class _Run:
         """Whether a schedule meets the bound, and its short end the bound there: then no solver can help."""
         if schedule.makespan_s > self.bound_s:
             return False
+        if not self._has_ranges():
+            return True
         short = self._short(schedule)
         return short is not None and short.makespan_s <= self._short_bound()
+
+    def _has_ranges(self) -> bool:
+        """Whether the two ends differ at all."""
+        return any(item.short_s != item.long_s for item in self.input.activities)
 
     # ------------------------------------------------------------------------------------------------ the phases
 
@@ -207,8 +213,7 @@ class _Run:
     def _first_share(self) -> float:
         """Return the share of the budget that the later phases leave to the first."""
         is_pausable = any(item.is_pausable for item in self.input.activities)
-        has_ranges = any(item.short_s != item.long_s for item in self.input.activities)
-        return 0.95 - (0.35 if is_pausable else 0.0) - (0.2 if has_ranges else 0.0)
+        return 0.95 - (0.35 if is_pausable else 0.0) - (0.2 if self._has_ranges() else 0.0)
 
     def _broken_off(self, whole: Schedule | None, is_impossible: bool) -> Schedule | None:
         from shootplan.plan.cp_sat import Model, time_unit
@@ -236,7 +241,7 @@ class _Run:
         if any(len(item.pieces) > 1 for item in best.assignments):
             self.notes.append("the short end is that of the plan found, which breaks work off")
             return best
-        if any(item.short_s != item.long_s for item in self.input.activities):
+        if self._has_ranges():
             best = self._short_end(best)
         return self._early(best) if self.is_tidy else best
 
@@ -328,11 +333,13 @@ class _Run:
         if early is None:
             raise RuntimeError("a sound plan cannot keep its own orders")
         _check(self.input, early)
-        short = self._short(early)
-        if short is not None:
-            _check(self.input, short, is_short=True)
-            short = heats_late(self.input, short, is_short=True)
         long = heats_late(self.input, early)
+        short: Schedule | None = long
+        if self._has_ranges():
+            short = self._short(early)
+            if short is not None:
+                _check(self.input, short, is_short=True)
+                short = heats_late(self.input, short, is_short=True)
         is_proven = long.makespan_s <= self.bound_s
         return SolveResult(
             status=SolveStatus.OPTIMAL if is_proven else SolveStatus.FEASIBLE,

@@ -44,9 +44,9 @@ class Answer:
 
 
 def planner(plan_input: PlanInput, budget: float) -> Answer:
-    """Ask the planner of this project, for what the others are asked: the makespan, not also for early starts."""
+    """Ask the planner for what the others are asked: the makespan, neither early starts nor which rules clash."""
     try:
-        result = solve(plan_input, budget=budget, is_tidy=False)
+        result = solve(plan_input, budget=budget, is_tidy=False, is_explained=False)
     except InfeasiblePlan:
         return Answer(makespan=None, is_proven=True)
     if result.schedule is None:

@@ -22,7 +22,7 @@ from shootplan.model.planning import (
 )
 from shootplan.plan import solve
 from shootplan.plan.bounds import lower_bound
-from shootplan.plan.calendars import Counted, Person
+from shootplan.plan.calendars import FOREVER_S, Counted, Person
 from shootplan.plan.chain import critical_chain, slack
 from shootplan.plan.cp_sat import time_unit
 from shootplan.plan.fixed_order import fixed_order
@@ -385,8 +385,12 @@ def test_the_next_free_moment_of_a_person_and_of_a_counted_thing() -> None:
     person = Person([(2, 4)])
     assert (person.next_free(0, 2), person.next_free(0, 3)) == (0, 4)
     rings = Counted(3)
-    rings.book("pot", 0, 5, 2)
+    rings.book(0, 5, 2)
     assert (rings.next_free(0, 1, 1), rings.next_free(0, 1, 2), rings.next_free(0, 1, 4)) == (0, 5, None)
+    rings.book(0, 5, -2)
+    assert rings.next_free(0, 1, 3) == 0
+    rings.book(2, FOREVER_S, 1)
+    assert (rings.next_free(0, 2, 3), rings.next_free(0, 3, 2), rings.next_free(0, 3, 3)) == (0, 0, None)
 
 
 # ---------------------------------------------------------------------------------------------------- who and how
