@@ -432,6 +432,7 @@ _codes(
     log_step_unknown="the day's log names a step that is not in the plan",
     log_step_ambiguous="the day's log names a step by words that fit several",
     rest_stuck="the rest of the day cannot be planned on the board",
+    log_day_unclear="the day of an entry of the log is not clear, or is none of the episode's",
     log_ahead="the day's log tells of something after the moment that is asked for",
 )
 

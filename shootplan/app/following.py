@@ -49,8 +49,8 @@ def follow(
     InfeasiblePlan
         If no schedule keeps all rules.
     """
-    for_one_day(loaded, "a plan to follow on the day")
     if is_filmed:
+        for_one_day(loaded, "a filmed plan to follow on the day")
         return _filmed(loaded, folder / "day-log" / "filmed-plan.json", progress)
     plan_input = day_input(loaded)
     schedule = _built(folder / "out" / "plan.json")

@@ -8,14 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from shootplan.app import Loaded, day_input, for_one_day
+from shootplan.app import Loaded, day_input
 from shootplan.app.following import follow
 from shootplan.model.day import DayRow
 from shootplan.model.planning import PlanInput, Schedule
 from shootplan.model.replanning import LogEvent, LogLine, Replan, Run, RunState, StepMinutes
 from shootplan.problems import InputError, Problem, Span
 from shootplan.records import dataclass
+
+if TYPE_CHECKING:
+    from shootplan.plan.log_steps import LogClock
 
 __all__ = [
     "Replanned",
@@ -93,11 +97,18 @@ def read_words(
 def log_events(
     loaded: Loaded, plan_input: PlanInput, lines: Sequence[LogLine], now_s: int
 ) -> tuple[tuple[LogEvent, ...], tuple[Problem, ...]]:
-    """Return the events that the lines tell of this day's plan, and problems with them."""
+    """Return the events that the lines, each with its day, tell of the plan, and problems with them."""
     from shootplan.plan.happened import runs_of
     from shootplan.plan.log_steps import events_of
 
-    return events_of(lines, runs_of(plan_input), call=loaded.episode.call_time, now_s=now_s)
+    return events_of(lines, runs_of(plan_input), clock=_log_clock(loaded), now_s=now_s)
+
+
+def _log_clock(loaded: Loaded) -> LogClock:
+    from shootplan.plan.log_steps import LogClock
+
+    episode = loaded.episode
+    return LogClock(episode.clock, tuple(day.on for day in episode.days) or (episode.shoot_date,))
 
 
 def replan_day(
@@ -111,28 +122,35 @@ def replan_day(
     progress: Callable[[str], None] | None = None,
 ) -> Replanned:
     """
-    Return the rest of the day from the time of day ``at``.
+    Return the rest of the day, or of all days of the episode, from the time of day ``at``.
+
+    Over several days ``at`` has the date before it, unless the log tells the day.
 
     Raises
     ------
     InputError
-        If ``at`` is no time, or the log names steps that are not there; with all ``problems`` of reading it.
+        If ``at`` is no time, the day of something is not clear, or the log names steps that are not there; with all
+        ``problems`` of reading it.
     InfeasiblePlan
         If the day cannot be planned at all.
     """
-    from shootplan.plan.log_steps import from_call
+    from shootplan.plan.log_steps import now_of, with_days
     from shootplan.plan.replan import replan
+    from shootplan.read.day_log import read_at
 
-    try:
-        now_s = from_call(time_of_day(at, "--at"), loaded.episode.call_time)
-    except InputError as error:
-        raise InputError((*problems, *error.problems)) from error
+    clock, read = _log_clock(loaded), read_at(at, "--at")
+    now = now_of(read, lines, clock) if isinstance(read, LogLine) else read
+    if isinstance(now, Problem):
+        _, more = with_days((line for line in lines if not line.is_now), clock)
+        raise InputError((*problems, now, *more))
+    lines, unclear = with_days(lines, clock, now)
     followed = follow(loaded, Path(folder), is_filmed=is_filmed, progress=progress)
-    events, more = log_events(loaded, followed.plan_input, lines, now_s)
-    if any(item.is_error for item in (*problems, *more)):
-        raise InputError((*problems, *more))
-    answer = replan(followed.plan_input, followed.schedule, events, now_s=now_s)
-    return Replanned(replan=answer, problems=(*problems, *more))
+    events, more = log_events(loaded, followed.plan_input, lines, now)
+    problems = (*problems, *unclear, *more)
+    if any(item.is_error for item in problems):
+        raise InputError(problems)
+    answer = replan(followed.plan_input, followed.schedule, events, now_s=now)
+    return Replanned(replan=answer, problems=tuple(problems))
 
 
 def measure(
@@ -146,14 +164,16 @@ def measure(
     InputError
         If the log cannot be read or names steps that are not there.
     """
-    for_one_day(loaded, "the day's log")
+    from shootplan.plan.log_steps import with_days
     from shootplan.plan.measured import measured_minutes
 
     plan_input = day_input(loaded)
+    lines, unclear = with_days(lines, _log_clock(loaded))
     events, more = log_events(loaded, plan_input, lines, 10**9)
-    if any(item.is_error for item in (*problems, *more)):
-        raise InputError((*problems, *more))
-    return measured_minutes(plan_input, events), (*problems, *more)
+    problems = (*problems, *unclear, *more)
+    if any(item.is_error for item in problems):
+        raise InputError(problems)
+    return measured_minutes(plan_input, events), problems
 
 
 # ---------------------------------------------------------------------------------------------------- for the board

@@ -13,7 +13,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from shootplan.app import load
+from shootplan.app import for_one_day, load
 from shootplan.app.following import follow
 from shootplan.board.day import Clock, LiveDay
 from shootplan.board.gate import Gate, is_loopback
@@ -70,6 +70,7 @@ def serve(
         If the address is taken, or ``day-log`` cannot be written.
     """
     loaded = load(folder)
+    for_one_day(loaded, "the day's board")
     listener = listen(host, port)
     name = (Clock.today() if rehearse_s is None else "rehearsal") + ("-filmed" if is_filmed else "")
     store = Store(log_folder(folder) / f"{name}.sqlite3")

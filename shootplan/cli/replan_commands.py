@@ -11,7 +11,10 @@ from shootplan.cli.console import AsJson, Debug, EpisodeFolder, Progress, guard,
 
 __all__ = ["add_to"]
 
-_At = Annotated[str, typer.Option(metavar="TIME", help="The time of day now, like 11:40.", show_default=False)]
+_At = Annotated[
+    str,
+    typer.Option(metavar="TIME", help="The time of day now, like 11:40 or '2026-10-06 11:40'.", show_default=False),
+]
 _Done = Annotated[
     list[str] | None,
     typer.Option(metavar="STEP@10:05-10:12", help="A step that is done, from when to when.", show_default=False),

@@ -8,6 +8,7 @@ All times are whole seconds on the plan's clock, which starts at 0 (call); what 
 from __future__ import annotations
 
 from dataclasses import field
+from datetime import date
 from enum import Enum
 
 from shootplan.model.day import DayRow, PendingLimit, RunningTask
@@ -17,6 +18,7 @@ from shootplan.records import dataclass
 
 __all__ = [
     "BrokenLimit",
+    "DayWrap",
     "Fact",
     "LogEvent",
     "LogKind",
@@ -50,12 +52,15 @@ class LogLine:
     """
     One line of the log as it was written: the step in the user's words, the moment in seconds of the day.
 
-    ``late_s`` is how much later than planned, for LATE. ``clock_s`` is ``None`` where no time is told.
+    ``late_s`` is how much later than planned, for LATE. ``clock_s`` is ``None`` where no time is told, ``on`` where no
+    day is. What ``is_now`` is not from a file, but told with the moment that is asked for.
     """
 
     kind: LogKind
     step: str
     clock_s: int | None
+    on: date | None = None
+    is_now: bool = False
     late_s: int = 0
     span: Span = field(default_factory=lambda: Span("<made in code>"), compare=False, repr=False)
 
@@ -109,7 +114,11 @@ class Fact:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BrokenLimit:
-    """A limit that cannot be kept any more, or is already broken: the rule and by how much it is overrun."""
+    """
+    A limit that cannot be kept any more, or is already broken: the rule and by how much it is overrun.
+
+    ``late_s`` is 0 for a rule that is kept or not, such as that something is done on an earlier day.
+    """
 
     rule: str
     activities: tuple[str, ...]
@@ -129,6 +138,20 @@ class Move:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DayWrap:
+    """
+    One day of a plan over several days: when it should end, when its last work ends now and in the plan before.
+
+    What goes on overnight does not count. The wraps are ``None`` for a day on which nothing is done.
+    """
+
+    opens_s: int
+    closes_s: int
+    wrap_s: int | None
+    old_wrap_s: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Replan:
     """
     The rest of the day from ``now_s``.
@@ -136,8 +159,8 @@ class Replan:
     ``schedule`` holds every activity of ``plan_input``: those that happened at their real times, those that run to
     their expected end, the rest as planned now. ``rest`` and ``rest_schedule`` are what the planner was given and
     answered, and what the verifier checks (before call on a clock that begins now). ``old_wrap_s`` is the wrap of the
-    plan before. ``bound_s`` is a true lower bound on the wrap while every limit that can be kept is kept. ``broken``
-    names what cannot be kept.
+    plan before; ``days`` has that of each of several days. ``bound_s`` is a true lower bound on the wrap while every
+    limit that can be kept is kept. ``broken`` names what cannot be kept.
     """
 
     now_s: int
@@ -156,6 +179,7 @@ class Replan:
     moves: tuple[Move, ...] = ()
     broken: tuple[BrokenLimit, ...] = ()
     notes: tuple[str, ...] = ()
+    days: tuple[DayWrap, ...] = ()
 
     @property
     def wrap_s(self) -> int:

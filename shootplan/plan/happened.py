@@ -13,6 +13,7 @@ from dataclasses import field, replace
 
 from shootplan.model.planning import Activity, ActivityKind, Anchor, PlanInput, Schedule
 from shootplan.model.replanning import Fact, LogEvent, LogKind, Run, RunState
+from shootplan.plan.closed import day_of
 from shootplan.records import dataclass
 
 __all__ = ["Happened", "happened", "runs_of"]
@@ -124,6 +125,7 @@ class _Reader:
             self._facts(self.runs[name], logged)
         self._nobody_works_in_the_break()
         self._one_pair_of_hands()
+        self._nobody_works_overnight()
         return self.found
 
     def _note(self, logged: _Logged, event: LogEvent) -> None:
@@ -284,3 +286,15 @@ class _Reader:
             left = max(_OVERDUE_S, fact.end_s - max(start_s, later))
             self.found.facts[name] = replace(fact, is_waiting=True, left_s=left)
             self.found.notes.append(f"{self.activities[name].label or name} waits: other work was begun meanwhile")
+
+    def _nobody_works_overnight(self) -> None:
+        """Hands-on work that was begun on an earlier day and not finished stopped when the kitchen closed."""
+        today = day_of(self.input, self.now_s)
+        for name, fact in self.found.facts.items():
+            day = day_of(self.input, fact.start_s)
+            if fact.is_done or not fact.worker or day == today:
+                continue
+            planned_s = fact.start_s + self.activities[name].long_s
+            stopped_s = max(fact.start_s, min(planned_s, self.input.closed[day][0]))
+            left_s = max(_OVERDUE_S, planned_s - stopped_s)
+            self.found.facts[name] = replace(fact, end_s=stopped_s + left_s, is_waiting=True, left_s=left_s)

@@ -7,18 +7,20 @@ the solver from the plan in the old order. Of the plans with that lateness it is
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 from shootplan.model.planning import Anchor, Lag, PlanInput, Schedule, SolveStatus
 from shootplan.model.replanning import BrokenLimit
 from shootplan.plan.rest import Rest
+from shootplan.plan.rest_days import broken_rules
 
 __all__ = ["broken_limits", "lateness_s", "least_late", "no_later_than"]
 
 
 def broken_limits(rest: Rest, schedule: Schedule) -> tuple[BrokenLimit, ...]:
-    """Return the limits of the rest that a schedule overruns, the longest overrun first."""
-    found = []
+    """Return the limits and the rules of days that a schedule of the rest overruns, the longest overrun first."""
+    found = list(broken_rules(rest.plan_input, rest.days, schedule))
     for number in rest.soft:
         lag = rest.plan_input.lags[number]
         late = _wait(lag, schedule) - (lag.at_most_s or 0)
@@ -29,7 +31,7 @@ def broken_limits(rest: Rest, schedule: Schedule) -> tuple[BrokenLimit, ...]:
 
 
 def lateness_s(rest: Rest, schedule: Schedule) -> int:
-    """Return by how many seconds in all a schedule overruns the limits of the rest."""
+    """Return by how many seconds in all a schedule overruns the limits of the rest, closing times included."""
     return sum(item.late_s for item in broken_limits(rest, schedule))
 
 
@@ -116,7 +118,29 @@ def _late_variables(model: Any, rest: Rest) -> list[Any]:
         late = model.model.new_int_var(0, 2 * model.long.top + abs(lag.at_most_s) // model.unit + 1, "late")
         model.model.add(late >= until - since - lag.at_most_s // model.unit)
         found.append(late)
-    return found
+    for rule, since_s in rest.days.lost:
+        if since_s is not None:
+            late = model.model.new_int_var(0, 2 * model.long.top + abs(since_s) // model.unit + 1, "late")
+            model.model.add(late >= model.long.start[rule.other] - since_s // model.unit)
+            found.append(late)
+    return [*found, *_late_evenings(model, rest)]
+
+
+def _late_evenings(model: Any, rest: Rest) -> Iterator[Any]:
+    """Add for each day to come the units of time by which it is longer than it should be."""
+    work = [item for item in model.plan_input.activities if item.long_s]
+    for day, (since_s, _) in enumerate(rest.days.closings):
+        late = model.model.new_int_var(0, model.long.top, "late evening")
+        has_night = day < len(rest.days.closed)
+        for item in work:
+            is_alone = item.id in rest.days.overnight and has_night
+            if is_alone and item.id in rest.days.going_on:
+                continue
+            until = model.long.start[item.id] if is_alone else model.long.end[item.id]
+            limit = model.model.add(until <= since_s // model.unit + late)
+            if has_night:
+                limit.only_enforce_if(~model.long.is_past(item.id, day))
+        yield late
 
 
 def _moment(model: Any, activity: str, anchor: Anchor) -> Any:

@@ -14,6 +14,7 @@ from shootplan.plan.fixed_order import fixed_order
 from shootplan.plan.graph import Ends
 from shootplan.plan.greedy import ordered_schedule
 from shootplan.plan.rest import NOW, Rest
+from shootplan.plan.rest_ovens import AGAIN
 from shootplan.plan.verify import verify
 from shootplan.records import dataclass
 
@@ -48,7 +49,7 @@ class OldOrder:
         self.ranks = {activities[number].id: place for place, number in enumerate(order)}
 
     def _key(self, activity: Activity, number: int) -> tuple[bool, int, int]:
-        item = self._placed.get(activity.id)
+        item = self._placed.get(activity.id.removesuffix(AGAIN) if self.rest.days.closings else activity.id)
         return activity.id not in self.pinned, item.start_s if item is not None else 0, number
 
     @property
@@ -63,11 +64,22 @@ class OldOrder:
         return min(sound, key=lambda item: item.makespan_s, default=None)
 
     def _kept(self, plan_input: PlanInput) -> Schedule | None:
-        """Return the old plan with every one of its orders kept, what should have begun already moved behind now."""
+        """
+        Return the old plan with every one of its orders kept, what should have begun already moved behind now.
+
+        What is planned for a later day stays there.
+        """
         free = [item.id for item in plan_input.activities if item.id not in self.pinned and item.id in self._placed]
         shift = max(0, self.now_s - min((self._placed[name].start_s for name in free), default=self.now_s)) + 1
-        assignments = tuple(self._assignment(plan_input, activity, shift) for activity in plan_input.activities)
+        assignments = tuple(
+            self._assignment(plan_input, item, self._shift(item.id, shift)) for item in plan_input.activities
+        )
         return fixed_order(plan_input, Schedule(assignments=assignments), ends=Ends.LONG)
+
+    def _shift(self, name: str, shift_s: int) -> int:
+        tomorrow_s = next((till_s for _, till_s in self.rest.days.closed), None)
+        is_later = tomorrow_s is not None and name in self._placed and self._placed[name].start_s >= tomorrow_s
+        return 0 if is_later else shift_s
 
     def _assignment(self, plan_input: PlanInput, activity: Activity, shift: int) -> Assignment:
         item = self._placed.get(activity.id)

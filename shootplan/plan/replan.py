@@ -9,6 +9,7 @@ cannot be kept are overrun as little as possible and named: there is always an a
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any
 
 from shootplan.model.planning import ActivityKind, PlanInput, Schedule, SolveStatus
@@ -23,6 +24,7 @@ from shootplan.plan.old_order import OldOrder
 from shootplan.plan.planner import heats_late, horizon_of
 from shootplan.plan.replan_answer import Answer, Planned, later_by
 from shootplan.plan.rest import Rest, on_later_clock, rest_of
+from shootplan.plan.rest_days import worked_late
 from shootplan.plan.verify import verify
 from shootplan.problems import Conflict, InfeasiblePlan
 from shootplan.records import dataclass
@@ -148,23 +150,45 @@ class _Planner:
     # ------------------------------------------------------------------------------------------------ limits broken
 
     def _late(self) -> Planned:
-        loose = self.rest.softened()
-        known = self.order.best(loose)
-        if known is None:
+        for loose in self.rest.loosened():
+            found = self._least_late(loose)
+            if found is not None:
+                return found
+        raise InfeasiblePlan((Conflict(rule=_STUCK),))
+
+    def _least_late(self, loose: PlanInput) -> Planned | None:
+        try:
             bound_s = lower_bound(loose, network_of(loose))
-            known = _sound(loose, best_list_schedule(loose, bound_s=bound_s))
+        except PositiveCycle:
+            return None
+        known = self._known(loose)
         upper_s = max(known.makespan_s if known is not None else 0, horizon_of(loose))
         budget = self.budget
         for _ in range(_TRIES):
             best, status = least_late(self.rest, loose, known, upper_s, budget)
             if best is not None:
-                bound_s = lower_bound(loose, network_of(loose))
-                best = self._nearest(loose, best, is_late=True)
-                return Planned(loose, _tidy_late(self.rest, loose, best), bound_s, status is SolveStatus.OPTIMAL)
+                late = {day: late_s for day, (late_s, _) in worked_late(loose, self.rest.days, best).items()}
+                worked = replace(loose, closed=self.rest.days.nights_after(late))
+                best = self._nearest(worked, best, is_late=True)
+                return Planned(worked, _tidy_late(self.rest, worked, best), bound_s, status is SolveStatus.OPTIMAL)
             if status is SolveStatus.INFEASIBLE:
                 break
             budget *= 10
-        raise InfeasiblePlan((Conflict(rule=_STUCK),))
+        return None
+
+    def _known(self, loose: PlanInput) -> Schedule | None:
+        """Return a plan to start from: in the old order, else a list; over several days one that keeps the nights."""
+        strict = self.rest.plan_input
+        kept = replace(loose, closed=strict.closed)
+        for plan_input in (kept, loose) if strict.closed else (loose,):
+            try:
+                bound_s = lower_bound(plan_input, network_of(plan_input))
+            except PositiveCycle:
+                continue
+            found = self.order.best(plan_input) or _sound(plan_input, best_list_schedule(plan_input, bound_s=bound_s))
+            if found is not None:
+                return found
+        return None
 
 
 def _length(schedule: Schedule) -> int:

@@ -6,18 +6,21 @@ A plan of the rest and what happened come in; a ``Replan`` goes out. Nothing is 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from shootplan.model.day import DayRow, RowKind
 from shootplan.model.planning import Activity, Assignment, PlanInput, Schedule, SolveStatus
-from shootplan.model.replanning import Fact, Move, Replan, Run, RunState
+from shootplan.model.replanning import DayWrap, Fact, Move, Replan, Run, RunState
+from shootplan.model.show import clock_text
+from shootplan.plan.closed import day_of, staffed_s
 from shootplan.plan.day import pending_limits, running_meanwhile, steps_by_clock
 from shootplan.plan.fixed_order import fixed_network
 from shootplan.plan.graph import ORIGIN, Edge, EdgeKind, Ends, PositiveCycle
 from shootplan.plan.happened import Happened, runs_of
 from shootplan.plan.lateness import broken_limits
 from shootplan.plan.rest import Rest, look_in_id
+from shootplan.plan.rest_ovens import AGAIN
 from shootplan.records import dataclass
 
 __all__ = ["Answer", "Planned", "later_by"]
@@ -70,8 +73,35 @@ class Answer:
             look_ins=self._look_ins(schedule),
             moves=self._moves(schedule, dict(states), runs),
             broken=broken_limits(self.rest, self.planned.schedule),
-            notes=(*self.known.notes, *self.rest.notes, *self._meal_note(schedule)),
+            notes=(*self.known.notes, *self.rest.notes, *self._heated_again(), *self._meal_note(schedule)),
+            days=tuple(self._days(schedule)),
         )
+
+    def _days(self, schedule: Schedule) -> Iterator[DayWrap]:
+        """Yield the days of a plan over several days."""
+        if not self.rest.days.closings:
+            return
+        alone = {item.id for item in self.plan_input.activities if item.may_run_closed}
+        days = staffed_s(self.plan_input)
+        for number, (opens_s, closes_s) in enumerate(days):
+
+            def wrap_s(of: Schedule, day: int = number) -> int | None:
+                pieces = (piece for item in of.assignments if item.activity not in alone for piece in item.pieces)
+                ends = (end for start, end in pieces if start < end and day_of(self.plan_input, start) == day)
+                return max(ends, default=None)
+
+            yield DayWrap(opens_s=opens_s, closes_s=closes_s, wrap_s=wrap_s(schedule), old_wrap_s=wrap_s(self.old))
+
+    def _heated_again(self) -> Iterator[str]:
+        """Yield when an oven that is cold by then is heated again: no step of the plan says it."""
+        if not self.rest.days.closings:
+            return
+        begins = self.planned.plan_input.begins
+        labels = {item.id: item.label or item.id for item in self.planned.plan_input.activities}
+        for item in self.planned.schedule.assignments:
+            if item.activity.endswith(AGAIN) and item.end_s > item.start_s:
+                at = f" at {clock_text(begins, item.start_s)}" if begins is not None else ""
+                yield f"{labels[item.activity]}: the oven is heated again{at}"
 
     def _meal_note(self, schedule: Schedule) -> tuple[str, ...]:
         meal = self.plan_input.meal

@@ -7,7 +7,9 @@ limits of it that may have to give. It is planned and verified like any other da
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import field, replace
+from datetime import timedelta
 
 from shootplan.model.planning import (
     Activity,
@@ -21,6 +23,7 @@ from shootplan.model.planning import (
 )
 from shootplan.model.replanning import Fact
 from shootplan.plan.happened import Happened
+from shootplan.plan.rest_days import RestDays, days_of
 from shootplan.plan.rest_film import RestFilm
 from shootplan.plan.rest_ovens import NOW, OvenStates, RestOvens, at_once
 from shootplan.plan.task_lags import minutes
@@ -34,21 +37,35 @@ class Rest:
     """
     The rest of a day: ``plan_input`` with every limit, and the places in its lags of those that may be overrun.
 
-    ``look_ins`` maps an activity that stands for one looking in to what is looked in on.
+    ``look_ins`` maps an activity that stands for one looking in to what is looked in on. ``days`` are those to come of
+    a plan over several days.
     """
 
     plan_input: PlanInput
     soft: tuple[int, ...] = ()
     look_ins: dict[str, str] = field(default_factory=dict)
     notes: list[str] = field(default_factory=list)
+    days: RestDays = field(default_factory=RestDays)
 
     def softened(self) -> PlanInput:
-        """Return the rest without its soft limits: it can always be planned, however late."""
+        """Return the rest without its soft limits and the end of its last day: the nights are still kept."""
         soft = set(self.soft)
         lags = tuple(
             replace(lag, at_most_s=None) if number in soft else lag for number, lag in enumerate(self.plan_input.lags)
         )
-        return replace(self.plan_input, lags=tuple(lag for lag in lags if _says_something(lag)))
+        return replace(self.plan_input, lags=tuple(lag for lag in lags if _says_something(lag)), horizon_s=None)
+
+    def loosened(self) -> Iterator[PlanInput]:
+        """
+        Yield the rest ever looser; the last one can always be planned, however late.
+
+        Work may go on into each night, then the rules of days go too, but an oven is not hot on a day without a heat.
+        """
+        loose = replace(self.softened(), closed=self.days.short_nights())
+        yield loose
+        heats = {item.id for item in loose.activities if item.kind is ActivityKind.HEAT}
+        if any(rule.one not in heats for rule in loose.day_rules):
+            yield replace(loose, day_rules=tuple(rule for rule in loose.day_rules if rule.one in heats))
 
 
 def on_later_clock(rest: Rest, by_s: int) -> Rest:
@@ -69,8 +86,11 @@ def on_later_clock(rest: Rest, by_s: int) -> Rest:
         ),
         cameras=tuple(replace(camera, ready_s=camera.ready_s + by_s) for camera in old.cameras),
         meal=meal,
+        closed=tuple((since + by_s, till + by_s) for since, till in old.closed),
+        horizon_s=old.horizon_s + by_s if old.horizon_s is not None else None,
+        begins=old.begins - timedelta(seconds=by_s) if old.begins is not None else None,
     )
-    return replace(rest, plan_input=plan_input)
+    return replace(rest, plan_input=plan_input, days=rest.days.later(by_s))
 
 
 def look_in_id(activity: str, number: int) -> str:
@@ -132,19 +152,25 @@ class _Builder:
         for held in self.input.occupations:
             self._hold(held)
         self._fit_in_what_there_is()
+        days = days_of(self.input, self.known.facts, self.now_s, ovens.again)
+        heats = {self.ends_at[name] for name in days.going_on if name in self.ends_at}
+        days = replace(days, overnight=days.overnight | heats, going_on=days.going_on | heats)
+        self.notes += days.notes
         plan_input = replace(
             self.input,
-            activities=tuple(self.activities),
+            activities=tuple(replace(item, may_run_closed=item.id in days.overnight) for item in self.activities),
             lags=tuple(self.lags),
             occupations=tuple(self.occupations),
             workers=tuple(self._worker(worker) for worker in self.input.workers),
-            horizon_s=None,
+            closed=days.closed,
+            day_rules=days.rules,
+            horizon_s=days.ends_s,
             cameras=self.film.cameras(),
             meal=self.film.meal(),
             heroes=tuple(name for name in self.input.heroes if name in {item.id for item in self.activities}),
         )
         soft = [n for n, lag in enumerate(self.lags) if lag.at_most_s is not None and n not in self.hard]
-        return Rest(plan_input=plan_input, soft=tuple(soft), look_ins=self.looks, notes=self.notes)
+        return Rest(plan_input=plan_input, soft=tuple(soft), look_ins=self.looks, notes=self.notes, days=days)
 
     def _hard(self, lag: Lag) -> None:
         self.hard.add(len(self.lags))
@@ -329,8 +355,12 @@ class _Builder:
             if till <= self.now_s:
                 continue
             late = max(0, until - since) if busy and since < until else 0
-            away.append((since + late, till + late))
+            away.append((since + late, self._back_s(till) + late))
         return replace(worker, away=tuple(away))
+
+    def _back_s(self, till_s: int) -> int:
+        """Return when somebody is back: who leaves before the others is not called back for work after closing."""
+        return dict(self.input.closed).get(till_s, till_s)
 
 
 # ---------------------------------------------------------------------------------------------------- small pieces

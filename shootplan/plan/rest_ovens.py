@@ -11,15 +11,17 @@ from dataclasses import field, replace
 
 from shootplan.model.planning import Activity, ActivityKind, Lag, OvenState, PlanInput
 from shootplan.model.replanning import Fact
+from shootplan.plan.closed import day_of
 from shootplan.plan.ovens import Oven, Session, ovens_of
 from shootplan.records import dataclass
 
-__all__ = ["NOW", "OvenStates", "RestOvens", "at_once"]
+__all__ = ["AGAIN", "NOW", "OvenStates", "RestOvens", "at_once"]
 
 #: The activity without length that stands for this moment.
 NOW = "~now"
+#: The end of the id of a heat that was not planned: of what was not baked while the oven was hot.
+AGAIN = "~again"
 _GOES_ON = "~goes on"
-_AGAIN = "~again"
 
 
 def at_once(activity: str) -> Lag:
@@ -29,12 +31,17 @@ def at_once(activity: str) -> Lag:
 
 @dataclass(slots=True)
 class OvenStates:
-    """The oven state of each activity that is not over, heats that stand for what the ovens are at, their lags."""
+    """
+    The oven state of each activity that is not over, heats that stand for what the ovens are at, their lags.
+
+    ``again`` maps a heat that is over to the one for what is left of its session.
+    """
 
     states: dict[str, OvenState] = field(default_factory=dict)
     heats: list[Activity] = field(default_factory=list)
     lags: list[Lag] = field(default_factory=list)
     ends_at: dict[str, str] = field(default_factory=dict)
+    again: dict[str, str] = field(default_factory=dict)
     notes: list[str] = field(default_factory=list)
 
     def of(self, activity: Activity) -> OvenState | None:
@@ -43,7 +50,12 @@ class OvenStates:
 
 
 class RestOvens:
-    """Each oven that was heated gets one heat without length, now, at the temperature of its dial."""
+    """
+    Each oven that was heated gets one heat without length, now, at the temperature of its dial.
+
+    Over several days an oven is cold in the morning. What is not in it yet may be baked on any day, so it gets a heat
+    of its own, which takes no time where the oven is still hot.
+    """
 
     def __init__(self, plan_input: PlanInput, facts: Mapping[str, Fact], now_s: int) -> None:
         self.input, self.facts, self.now_s = plan_input, facts, now_s
@@ -53,14 +65,36 @@ class RestOvens:
         """Return what is left of every oven that was heated; the others are as they were planned."""
         for oven in ovens_of(self.input):
             begun = [session for session in oven.sessions if session.id in self.facts]
-            if begun:
-                begun.sort(key=lambda session: (self.facts[session.id].start_s, session.id))
-                self._oven(oven, begun)
+            begun.sort(key=lambda session: (self.facts[session.id].start_s, session.id))
+            warm = [session for session in begun if self._is_warm(session)]
+            if warm:
+                self._oven(oven, warm)
+            for session in begun:
+                if session not in warm:
+                    self._heat_anew(session, warm[-1].id if warm else "")
         return self.answer
+
+    def _is_warm(self, session: Session) -> bool:
+        """Whether an oven that was heated is still so: on the day of its heat, or with something in it."""
+        is_today = day_of(self.input, self.facts[session.id].start_s) == day_of(self.input, self.now_s)
+        return is_today or any(bake.id in self.facts for bake in self._left(session))
+
+    def _heat_anew(self, session: Session, after: str) -> None:
+        """Heat the oven for what is left to bake, on whatever day that is; after a heat of today if there is one."""
+        left = [bake for bake in self._left(session) if bake.id not in self.facts]
+        for bake in left:
+            assert bake.oven is not None
+            self.answer.states[bake.id] = replace(bake.oven, heat=session.id + AGAIN)
+        if left:
+            self.answer.again[session.id] = session.id + AGAIN
+            self.answer.heats.append(replace(session.heat, id=session.id + AGAIN, release_s=self.now_s))
+            if after:
+                self._after(self.answer.ends_at.get(after, after), session.id + AGAIN)
 
     def _oven(self, oven: Oven, begun: list[Session]) -> None:
         latest = begun[-1]
         dial = self._dial(latest)
+        has_night = any(till_s > self.now_s for _, till_s in self.input.closed)
         self._anchor(latest.heat, oven.name, dial)
         for session in begun:
             for bake in self._left(session):
@@ -68,12 +102,16 @@ class RestOvens:
                 state = replace(bake.oven, heat=latest.id)
                 if bake.id in self.facts:
                     self.answer.states[bake.id] = replace(state, temperature_c=dial)
+                elif has_night:
+                    continue
                 elif session is latest or abs(bake.oven.temperature_c - dial) <= oven.tolerance_c:
                     self.answer.states[bake.id] = state
                 else:
                     self.answer.states[bake.id] = replace(bake.oven, heat=self._again(session, oven, latest.id))
+            if has_night:
+                self._heat_anew(session, latest.id)
         for session in oven.sessions:
-            if session not in begun:
+            if session.id not in self.facts:
                 self._after(latest.id, session.id)
         self._shelves(oven, [bake for session in begun for bake in self._left(session) if bake.id in self.facts])
 
@@ -110,7 +148,7 @@ class RestOvens:
 
     def _again(self, session: Session, oven: Oven, latest: str) -> str:
         """Heat the oven once more for what should have been baked before it was turned."""
-        name = session.id + _AGAIN
+        name = session.id + AGAIN
         if all(heat.id != name for heat in self.answer.heats):
             own = oven.change_s
             self.answer.heats.append(replace(session.heat, id=name, short_s=own, long_s=own, release_s=self.now_s))

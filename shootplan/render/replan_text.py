@@ -12,7 +12,7 @@ from typing import Any
 from shootplan.model.clock import Clock
 from shootplan.model.day import DayRow
 from shootplan.model.planning import SolveStatus
-from shootplan.model.replanning import BrokenLimit, Move, Replan, RunState, StepMinutes
+from shootplan.model.replanning import BrokenLimit, DayWrap, Move, Replan, RunState, StepMinutes
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.model.show import clock_text, join_words, minutes_text, range_text
 from shootplan.render.encode import encode
@@ -36,6 +36,7 @@ def replan_view(resolved: ResolvedEpisode, answer: Replan, *, colour: bool = Fal
     call = resolved.episode.clock
     head = f"{clock_text(call, answer.now_s)}: wrap {clock_text(call, answer.wrap_s)}, {wrap_words(answer)}"
     lines = [bold(head, colour=colour) + _proof(answer)]
+    lines += [_day(day, call) for day in answer.days if day.closes_s > answer.now_s or (day.wrap_s or 0) > answer.now_s]
     lines += [f"CANNOT BE KEPT: {_broken(item)}" for item in answer.broken]
     lines += _next(resolved, answer, colour=colour)
     lines += [f"running: {task.label} to {clock_text(call, task.ends_s)}" for task in answer.running]
@@ -45,6 +46,16 @@ def replan_view(resolved: ResolvedEpisode, answer: Replan, *, colour: bool = Fal
     lines += _moves(answer.moves, call)
     lines += [f"note: {note}" for note in answer.notes]
     return "\n".join(lines)
+
+
+def _day(day: DayWrap, call: Clock) -> str:
+    """Return how a day to come ends: "Fri: wrap 15:40, 10 min later (the kitchen closes at 16:00)"."""
+    name, closes = clock_text(call, day.opens_s).split(" ")[1], clock_text(call, day.closes_s).split(" ")[0]
+    if day.wrap_s is None:
+        return f"{name}: nothing is left to do" if day.old_wrap_s is not None else f"{name}: nothing to do"
+    change = day.wrap_s - day.old_wrap_s if day.old_wrap_s is not None else None
+    how = "nothing was planned" if change is None else _change(change) if abs(change) >= 60 else "as planned"
+    return f"{name}: wrap {clock_text(call, day.wrap_s).split(' ')[0]}, {how} (the kitchen closes at {closes})"
 
 
 def _proof(answer: Replan) -> str:
@@ -81,7 +92,7 @@ def _position(resolved: ResolvedEpisode, answer: Replan, row: DayRow) -> str:
 
 
 def _broken(item: BrokenLimit) -> str:
-    return f"{item.rule}: {minutes_text(item.late_s)} over"
+    return f"{item.rule}: {minutes_text(item.late_s)} over" if item.late_s else item.rule
 
 
 def _limits(answer: Replan, call: Clock) -> list[str]:
@@ -138,10 +149,13 @@ def _change(seconds: int) -> str:
 
 
 def replan_json(resolved: ResolvedEpisode, answer: Replan) -> dict[str, Any]:
-    """Return the rest of the day for machines, seconds from call."""
+    """Return the rest of the day for machines, seconds from call; that of several days with the date of the call."""
+    begins = {"begins": answer.plan_input.begins.isoformat()} if answer.plan_input.begins is not None else {}
     return {
         "schema_version": 1,
         "call": resolved.episode.call_time.isoformat(),
+        **begins,
+        **({"days": encode(answer.days)} if answer.days else {}),
         "now_s": answer.now_s,
         "wrap_s": answer.wrap_s,
         "old_wrap_s": answer.old_wrap_s,

@@ -7,6 +7,7 @@ import shutil
 from pathlib import Path
 
 import pytest
+from planning_helpers import recipe, write_episode
 from test_commands import run
 
 
@@ -89,3 +90,71 @@ def test_real_minutes_are_offered_and_written_nowhere(supper: Path, tmp_path: Pa
     assert {path: path.read_bytes() for path in supper.rglob("*") if path.is_file()} == before
     code, out, _ = run("real-minutes", str(supper), str(log), "--json")
     assert json.loads(out)["steps"][0]["new_high_s"] == 600
+
+
+# ---------------------------------------------------------------------------------------------------- over several days
+
+DAYS = """---
+date: 2026-11-20
+currency: GBP
+measures: metric
+days: 2026-11-20 08:00–16:00, 2026-11-21 08:00–16:00
+---
+# Two days
+
+## Recipes
+
+1. [one](recipes/one.md)
+2. [two](recipes/two.md)
+"""
+
+
+@pytest.fixture
+def two_days(tmp_path: Path) -> Path:
+    """Return an episode of two dishes of 300 min, of which a day of 480 min holds one."""
+    text = recipe("Dish", "- 500 g beans", "{} | Do the [beans]. | hands: 300 min | pausable: no")
+    write_episode(tmp_path / "days", {"one": text.format("Cut"), "two": text.format("Slice")})
+    (tmp_path / "days" / "episode.md").write_text(DAYS, encoding="utf-8")
+    return tmp_path / "days"
+
+
+def test_the_rest_of_two_days_is_told_by_day(two_days: Path) -> None:
+    """Cut runs from 09:30 to 14:30, Slice is next day's: each day's wrap, and weekdays at all times."""
+    words = ("--at", "2026-11-20 10:00", "--running", "Cut@09:30")
+    code, out, err = run("replan", str(two_days), *words)
+    assert (code, err) == (0, "")
+    assert out.startswith("10:00 Fri: wrap 13:00 Sat, as planned")
+    assert "Fri: wrap 14:30, 90 min later (the kitchen closes at 16:00)" in out
+    assert "Sat: wrap 13:00, as planned (the kitchen closes at 16:00)" in out
+    answer = seen(two_days, *words)
+    assert answer["begins"] == "2026-11-20T08:00:00"
+    assert [day["wrap_s"] for day in answer["days"]] == [390 * 60, 29 * 3600]  # type: ignore[attr-defined]
+
+
+def test_a_log_of_two_days_says_its_dates_once(two_days: Path, tmp_path: Path) -> None:
+    log = tmp_path / "log.txt"
+    log.write_text("2026-11-20 08:00 begun Cut\n13:00 done Cut\n2026-11-21 08:10 begun Slice\n", encoding="utf-8")
+    code, out, err = run("replan", str(two_days), "--at", "09:00", "--log", str(log))
+    assert (code, err) == (0, "")
+    assert out.startswith("09:00 Sat: wrap 13:10 Sat, 10 min later")
+    code, out, err = run("replan", str(two_days), "--at", "09:00")
+    assert (code, out) == (1, "")
+    assert "--at:1:1: error[log-day-unclear]: 09:00 may be of any of the days 2026-11-20, 2026-11-21" in err
+    assert 'write the date before it, as in "2026-11-21 09:00"' in err
+
+
+def test_real_minutes_of_two_days(two_days: Path, tmp_path: Path) -> None:
+    """Cut took 290 min, Slice 310 on the other day."""
+    log = tmp_path / "log.txt"
+    days = ("2026-11-20 08:00 begun Cut\n12:50 done Cut\n", "2026-11-21 08:10 begun Slice\n13:20 done Slice\n")
+    log.write_text("".join(days), encoding="utf-8")
+    code, out, err = run("real-minutes", str(two_days), str(log), "--json")
+    assert (code, err) == (0, "")
+    assert {step["label"]: step["real_s"] // 60 for step in json.loads(out)["steps"]} == {
+        "one: Cut": 290,
+        "two: Slice": 310,
+    }
+    log.write_text("".join(days).replace("2026-11-20 ", ""), encoding="utf-8")
+    code, _, err = run("real-minutes", str(two_days), str(log))
+    assert code == 1
+    assert err.count("error[log-day-unclear]") == 2

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import time
+from dataclasses import replace
+from datetime import date, time, timedelta
 
 import pytest
 
 from shootplan.model.planning import Activity, ActivityKind, PlanInput, Worker
 from shootplan.model.replanning import LogEvent, LogKind, LogLine, Run
-from shootplan.plan.log_steps import events_of, from_call
+from shootplan.plan.log_steps import LogClock, events_of, from_call, with_days
 from shootplan.plan.measured import measured_minutes
-from shootplan.read.day_log import clock_seconds, read_day_log, read_told
+from shootplan.problems import Problem
+from shootplan.read.day_log import clock_seconds, read_at, read_day_log, read_told
 
 LOG = """# a supper
 09:00 begun soup: Chop onions
@@ -21,6 +23,8 @@ LOG = """# a supper
 09:40 looked-in soup: Simmer
 10:05 swapped crumble: Bake
 """
+FRIDAY = date(2026, 11, 20)
+CLOCK = LogClock(time(9), (FRIDAY,))
 RUNS = tuple(
     Run(id=f"{recipe}/{step.lower()}", label=f"{recipe}: {step}", recipe=recipe, step=step, activities=())
     for recipe, step in (("soup", "Chop onions"), ("soup", "Simmer"), ("crumble", "Bake"), ("bread", "Bake"))
@@ -102,13 +106,13 @@ def _line(step: str, clock_s: int | None = 9 * 3600) -> LogLine:
 
 @pytest.mark.parametrize("step", ["soup: chop onions", "CHOP  ONIONS", "onion", "soup/chop onions"])
 def test_a_step_is_found_by_its_words(step: str) -> None:
-    events, problems = events_of([_line(step)], RUNS, call=time(9), now_s=0)
+    events, problems = events_of([_line(step)], RUNS, clock=CLOCK, now_s=0)
     assert problems == ()
     assert events == (LogEvent(kind=LogKind.DONE, run="soup/chop onions", at_s=0),)
 
 
 def test_words_that_fit_several_or_no_step_are_refused() -> None:
-    events, problems = events_of([_line("bake"), _line("simer")], RUNS, call=time(9), now_s=0)
+    events, problems = events_of([_line("bake"), _line("simer")], RUNS, clock=CLOCK, now_s=0)
     assert events == ()
     assert [problem.code for problem in problems] == ["log-step-ambiguous", "log-step-unknown"]
     assert '"crumble: Bake", "bread: Bake"' in problems[0].message
@@ -116,13 +120,41 @@ def test_words_that_fit_several_or_no_step_are_refused() -> None:
 
 
 def test_what_lies_ahead_is_passed_over_with_a_warning() -> None:
-    events, problems = events_of([_line("onion", 10 * 3600)], RUNS, call=time(9), now_s=1800)
+    events, problems = events_of([_line("onion", 10 * 3600)], RUNS, clock=CLOCK, now_s=1800)
     assert events == ()
     assert [(problem.code, problem.is_error) for problem in problems] == [("log-ahead", False)]
 
 
+def test_a_date_before_the_time_is_read_everywhere() -> None:
+    """In a line, before "late", in words of the command line with one date or two; a date that is none is a fault."""
+    lines, problems = read_day_log("2026-11-20 9:05 done Chop\n2026-11-20 09:10 late 5 min Chop\n", "day.txt")
+    assert problems == ()
+    assert [(line.on, line.clock_s) for line in lines] == [(FRIDAY, 32_700), (FRIDAY, 33_000)]
+    told, _ = read_told(
+        done=("Chop@2026-11-20 10:05-10:12", "Bake@2026-11-19 22:00 – 2026-11-20 01:00"),
+        running=("Rest@2026-11-20T11:00",),
+    )
+    assert [line.on for line in told] == [FRIDAY, FRIDAY, date(2026, 11, 19), FRIDAY, FRIDAY]
+    assert [(line.clock_s or 0) // 60 for line in told] == [605, 612, 1320, 60, 660]
+    assert [problem.code for problem in read_day_log("2026-11-31 09:00 done Chop", "day.txt")[1]] == ["log-line-bad"]
+    at = read_at("2026-11-20 11:40", "--at")
+    assert isinstance(at, LogLine)
+    assert (at.on, at.clock_s) == (FRIDAY, 42_000)
+    wrong = read_at("2026-11-20", "--at")
+    assert isinstance(wrong, Problem)
+    assert wrong.code == "time-bad"
+
+
+def test_a_date_on_a_single_day_must_be_that_day() -> None:
+    """The night after it is still that day's; the week after is not."""
+    lines = [replace(_line("onion", 1800), on=FRIDAY + timedelta(days=days)) for days in (0, 1, 7)]
+    found, problems = with_days(lines, CLOCK)
+    assert [CLOCK.moment_s(line) for line in found] == [1800 - 9 * 3600, 1800 + 15 * 3600]
+    assert [problem.code for problem in problems] == ["log-day-unclear"]
+
+
 def test_a_line_without_a_time_is_now_and_the_night_is_after_the_day() -> None:
-    events, _ = events_of([_line("onion", None)], RUNS, call=time(9), now_s=77)
+    events, _ = events_of([_line("onion", None)], RUNS, clock=CLOCK, now_s=77)
     assert events[0].at_s == 77
     assert from_call(clock_seconds("00:30") or 0, time(20)) == 4 * 3600 + 1800
     assert from_call(clock_seconds("08:50") or 0, time(9)) == -600
@@ -167,3 +199,16 @@ def test_a_hidden_character_ends_no_line_and_is_an_error() -> None:
 def test_no_line_of_a_long_log_is_dropped() -> None:
     lines, problems = read_day_log("09:00 done soup\n" * 30_000, "day.txt")
     assert (len(lines), problems) == (30_000, ())
+
+
+def test_a_night_is_not_counted_for_hands_and_is_for_what_goes_on() -> None:
+    """Begun at minute 50, done at minute 130, closed from 60 to 120: 20 min of hands, 80 min of a soak."""
+    base = Activity(id="chop", kind=ActivityKind.HANDS, short_s=600, long_s=600, workers=("cook",))
+    soak = Activity(id="soak", kind=ActivityKind.LEAVE, short_s=600, long_s=600, may_run_closed=True)
+    plan_input = PlanInput(activities=(base, soak), workers=(Worker(name="cook"),), closed=((3600, 7200),))
+    events = [
+        LogEvent(kind=kind, run=run, at_s=at_s)
+        for run in ("chop", "soak")
+        for kind, at_s in ((LogKind.BEGUN, 3000), (LogKind.DONE, 7800))
+    ]
+    assert [item.real_s // 60 for item in measured_minutes(plan_input, events)] == [20, 80]

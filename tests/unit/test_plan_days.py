@@ -11,7 +11,7 @@ import pytest
 from planning_helpers import recipe, write_episode
 
 from shootplan.app import Loaded, day_input, documents, load, plan, publish
-from shootplan.app.replanning import replan_day
+from shootplan.app.following import follow
 from shootplan.model.planning import Assignment, PlanInput, Schedule
 from shootplan.model.show import clock_text
 from shootplan.plan.greedy import best_list_schedule
@@ -361,10 +361,10 @@ def test_a_clock_with_its_date_names_the_weekday() -> None:
 
 
 def test_what_knows_one_day_only_says_so(tmp_path: Path) -> None:
-    """The rest of a day is not planned over several: a fault at the days, not a wrong plan."""
+    """Filmed days are not followed on the day: a fault at the days, not a wrong plan."""
     loaded = episode(tmp_path, {"one": steps(LONG)}, TWO_DAYS)
     with pytest.raises(InputError) as caught:
-        replan_day(loaded, tmp_path, at="10:00")
+        follow(loaded, tmp_path, is_filmed=True)
     (problem,) = caught.value.problems
     assert (problem.code, problem.span.line) == ("days-unused", 5)
 

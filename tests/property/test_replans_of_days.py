@@ -1,0 +1,246 @@
+"""Seeded days go wrong in plans over several days: the past stands, and nobody works at night unless it is said."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from planning_helpers import recipe, write_episode
+from test_plans_of_days import plans
+from test_replans import careless_logs
+
+from shootplan.app import day_input, load
+from shootplan.model.planning import Activity, PlanInput, Schedule
+from shootplan.model.replanning import LogEvent, LogKind, Replan, RunState
+from shootplan.model.show import clock_text
+from shootplan.plan import solve
+from shootplan.plan.happened import happened, runs_of
+from shootplan.plan.replan import replan
+from shootplan.plan.rest import rest_of
+from shootplan.plan.verify import verify
+from shootplan.problems import InfeasiblePlan
+
+MINUTE = 60
+BEGINS = datetime(2026, 11, 20, 8, 0)
+
+
+class Simulator:
+    """
+    Follows the latest plan; every part of a run takes a random time between its shortest and ``most`` times its
+    longest, in whole minutes, and is logged when it begins and when it is done. Somebody looks again after
+    ``every_s`` at the earliest.
+    """
+
+    def __init__(self, plan_input: PlanInput, schedule: Schedule, seed: int, most: float = 2, every_s: int = 0) -> None:
+        self.input, self.plan, self.most, self.every_s = plan_input, schedule, most, every_s
+        self.chance = random.Random(seed)
+        self.runs = {run.id: run for run in runs_of(plan_input)}
+        self.run_of = {name: run.id for run in self.runs.values() for name in run.activities}
+        self.activities = {item.id: item for item in plan_input.activities}
+        self.events: list[LogEvent] = []
+        self.begun: dict[str, int] = {}
+        self.ends: dict[str, int] = {}
+        self.now_s = 0
+
+    def play(self) -> Iterator[Replan]:
+        """Yield each new plan of the rest, checked, until everything is done."""
+        for _ in range(20 * len(self.runs) + 20):
+            answer = replan(self.input, self.plan, self.events, now_s=self.now_s)
+            self.check(answer)
+            yield answer
+            self.plan = answer.schedule
+            if all(state is RunState.DONE for _, state in answer.states):
+                return
+            self.go_on(answer.schedule)
+        raise AssertionError("the days never end")
+
+    def go_on(self, schedule: Schedule) -> None:
+        starts = {run.id: schedule.of(run.activities[0]).start_s for run in self.runs.values()}
+        for name, start_s in starts.items():
+            if name not in self.begun and start_s <= self.now_s and self.may_begin(name):
+                self.begin(name)
+        ahead = [start_s for name, start_s in starts.items() if name not in self.begun and start_s > self.now_s]
+        running = [end for name, end in self.ends.items() if name not in self.done()]
+        self.now_s = max(self.now_s + self.every_s, min([*ahead, *running], default=self.now_s))
+        for name, end in sorted(self.ends.items()):
+            if end <= self.now_s and name not in self.done():
+                self.events.append(LogEvent(kind=LogKind.DONE, run=name, at_s=end))
+
+    def done(self) -> set[str]:
+        return {event.run for event in self.events if event.kind is LogKind.DONE}
+
+    def may_begin(self, name: str) -> bool:
+        """Nobody begins what waits for something that still runs, though it was planned to be over."""
+        own = self.runs[name].activities
+        waits = [lag.predecessor for lag in self.input.lags if lag.successor in own and lag.predecessor not in own]
+        waits += [oven.heat for oven in (self.activities[part].oven for part in own) if oven is not None and oven.heat]
+        return {self.run_of[part] for part in waits if part not in own} <= self.done()
+
+    def begin(self, name: str) -> None:
+        self.begun[name] = self.ends[name] = self.now_s
+        for part in self.runs[name].activities:
+            least, most = (
+                self.activities[part].short_s // MINUTE,
+                int(self.most * self.activities[part].long_s) // MINUTE,
+            )
+            self.ends[name] += MINUTE * self.chance.randint(least, max(least, most))
+        self.events.append(LogEvent(kind=LogKind.BEGUN, run=name, at_s=self.now_s))
+
+    # ------------------------------------------------------------------------------------------------ what must hold
+
+    def check(self, answer: Replan) -> None:
+        assert verify(answer.rest, answer.rest_schedule) == ()
+        for name, start_s in self.begun.items():
+            first, last = (answer.schedule.of(self.runs[name].activities[place]) for place in (0, -1))
+            assert first.start_s == start_s
+            if name in self.done():
+                assert last.end_s == self.ends[name]
+            else:
+                assert last.end_s > self.now_s
+        for item in answer.schedule.assignments:
+            if self.run_of[item.activity] not in self.begun:
+                assert item.start_s >= self.now_s
+        check_nights(answer)
+        known = happened(self.input, self.plan, self.events, self.now_s)
+        strict = rest_of(self.input, known, self.now_s).plan_input
+        if answer.rest != strict:
+            with pytest.raises(InfeasiblePlan):
+                solve(strict, is_explained=False)
+
+
+def check_nights(answer: Replan) -> None:
+    """What is still to be worked lies within staffed hours, or the closing that it overruns is named, by how much."""
+    late = {item.rule: item.late_s for item in answer.broken}
+    plan_input = answer.plan_input
+    assert plan_input.begins is not None
+    assert plan_input.horizon_s is not None
+    for item in answer.schedule.assignments:
+        activity = activity_of(plan_input, item.activity)
+        for since_s, till_s in (*plan_input.closed, (plan_input.horizon_s, 10**9)):
+            start_s, end_s = item.pieces[-1]
+            if not activity.long_s or end_s <= max(since_s, answer.now_s) or till_s <= max(start_s, answer.now_s):
+                continue
+            reach_s = start_s if activity.may_run_closed and till_s < 10**9 else min(end_s, till_s)
+            rule = f"the kitchen closes at {clock_text(plan_input.begins, since_s)}"
+            is_all_night = any("goes on through the night" in note for note in answer.notes)
+            assert reach_s <= since_s + late.get(rule, 0) or is_all_night
+
+
+def activity_of(plan_input: PlanInput, name: str) -> Activity:
+    return next(item for item in plan_input.activities if item.id == name)
+
+
+def solved(plan_input: PlanInput) -> Schedule | None:
+    try:
+        return solve(plan_input, is_explained=False).schedule
+    except InfeasiblePlan:
+        return None
+
+
+@given(plans(), st.integers(0, 10**6))
+@settings(max_examples=60, derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+def test_no_prefix_of_days_is_contradicted(plan_input: PlanInput, seed: int) -> None:
+    """
+    After every event of random days with two nights: the past stands, the rest is sound and ahead, work after closing
+    is named, and a limit gives only where the planner proves that not all of them can be kept.
+    """
+    plan_input = replace(plan_input, begins=BEGINS)
+    schedule = solved(plan_input)
+    if schedule is not None:
+        for _ in Simulator(plan_input, schedule, seed).play():
+            pass
+
+
+@given(st.data())
+@settings(max_examples=60, derandomize=True, deadline=None)
+def test_whatever_is_ticked_on_any_day_there_is_a_sound_rest(data: st.DataObject) -> None:
+    """However little sense a log makes, at any moment of the days and nights and long after the last of them."""
+    plan_input = replace(data.draw(plans()), begins=BEGINS)
+    schedule = solved(plan_input)
+    if schedule is None:
+        return
+    events = data.draw(careless_logs(plan_input, MINUTE))
+    now_s = data.draw(st.integers(-3, 30)) * MINUTE
+    answer = replan(plan_input, schedule, events, now_s=now_s)
+    assert verify(answer.rest, answer.rest_schedule) == ()
+    states = dict(answer.states)
+    assert all(item.start_s >= now_s for item in answer.schedule.assignments if states[item.activity] is RunState.AHEAD)
+    check_nights(answer)
+
+
+# ---------------------------------------------------------------------------------------------------- from source text
+
+KITCHEN = """
+[[people]]
+name = "cook"
+[[people]]
+name = "helper"
+role = "helper"
+end = "15:00"
+[hob]
+rings = 1
+[[ovens]]
+name = "oven"
+heat_up = "20 min"
+change = "5 min"
+[hours]
+staffed = "08:00–16:00"
+evening = "18:00–20:00"
+"""
+SOAKED = recipe(
+    "Soaked",
+    "- 500 g beans",
+    "Rinse | Rinse the [beans]. | hands: 5 min | when: evening before",
+    "Soak | Soak. | leave: at least 10 h, at most 16 h | when: evening before | place: fridge | keeps: 24 h",
+    "Boil | Boil. | hands: 5 min | leave: 60–80 min | check: every 20 min for 1 min | uses: ring | until: soft",
+    "Plate the beans | Plate. | hands: 10 min | within: 30 min",
+)
+BAKED = recipe(
+    "Baked",
+    "- 500 g flour",
+    "Mix | Mix the [flour]. | hands: 40 min | keeps: 20 h | place: fridge",
+    "Heat | Heat. | hands: 1 min | heats: oven 200 °C | after: none",
+    "Bake | Bake. | hands: 5 min | leave: 45–60 min | uses: oven 200 °C | until: brown | after: Mix, Heat",
+    "Cut the loaf | Cut. | hands: 15 min | within: 60 min",
+)
+SLOW = recipe(
+    "Slow",
+    "- 50 g herbs",
+    "Strip | Strip the [herbs]. | hands: 240 min | pausable: no",
+    "Grind | Grind them. | hands: 150 min | who: helper",
+)
+TWO_DAYS = "days: 2026-11-20, 2026-11-21"
+EVENING = "days: evening before, 2026-11-20, 2026-11-21"
+
+
+@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("days", [EVENING, EVENING.replace(", 2026-11-21", " 08:00–20:00")])
+def test_prefixes_of_an_episode_over_days(tmp_path: Path, days: str, seed: int) -> None:
+    """A soak over night, an oven that is cold in the morning, a helper who leaves early: played through six times."""
+    write_episode(tmp_path, {"soaked": SOAKED, "baked": BAKED, "slow": SLOW}, more=days, kitchen=KITCHEN)
+    path = tmp_path / "episode.md"
+    path.write_text(path.read_text(encoding="utf-8").replace("call: 09:00\n", ""), encoding="utf-8")
+    plan_input = day_input(load(tmp_path))
+    schedule = solve(plan_input).schedule
+    assert schedule is not None
+    answers = list(Simulator(plan_input, schedule, seed, most=1.5, every_s=7 * MINUTE).play())
+    assert len(answers) > len(runs_of(plan_input))
+    for answer in answers:
+        check_ovens(answer)
+
+
+def check_ovens(answer: Replan) -> None:
+    """What goes into an oven from now on was heated for on its day, by the plan's heat or one that is said."""
+    for item in answer.schedule.assignments:
+        oven = activity_of(answer.plan_input, item.activity).oven
+        if oven is None or not oven.heat or item.start_s < answer.now_s:
+            continue
+        heated = answer.schedule.of(oven.heat)
+        nights = [pair for pair in answer.plan_input.closed if heated.end_s <= pair[0] and pair[1] <= item.start_s]
+        assert not nights or any("heated again" in note for note in answer.notes)
