@@ -68,7 +68,8 @@ def identify(text: str) -> Identity:
     """
     tokens = words(_named(text))
     size = next((word for word in tokens if word in _SIZES), "")
-    form = next((form for form in _FORMS if form in tokens or form in text.casefold().split()), "")
+    spoken = {*tokens, *text.casefold().split()}
+    form = next((form for form in _FORMS if form in spoken), "")
     states = _asked_states(text)
     if len(states) > 1:
         return Identity(text=text, size=size, form=form, why_not=f"say which: {' or '.join(states)}")

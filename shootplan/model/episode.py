@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import field
 from datetime import date, datetime, time
 from decimal import Decimal
@@ -103,11 +103,15 @@ class PriceBook:
         """The name of each row's item, without making the rows."""
         return self.rows.items if isinstance(self.rows, PriceRows) else [row.item for row in self.rows]
 
-    def look(self, place: int, *fields: str) -> tuple[Any, ...]:
-        """Return the named fields of the row at a place (from 0), without making the row."""
+    def values(self, field: str) -> Callable[[int], Any]:
+        """
+        Return what tells a field's value in the row at a place (from 0), without making the row.
+
+        Only for what stands in one column and does not depend on the others: not for ``pack`` and ``stock``.
+        """
         if isinstance(self.rows, PriceRows):
-            return self.rows.look(place, fields)
-        return tuple(getattr(self.rows[place], name) for name in fields)
+            return self.rows.values(field)
+        return lambda place: getattr(self.rows[place], field)
 
 
 # ---------------------------------------------------------------------------------------------------- kitchen

@@ -20,21 +20,21 @@ class PriceRows(Sequence["PriceRow"]):
     """
     Rows in file order: the ``items`` of all of them, and ``make``, which returns the row at a place.
 
-    ``look`` returns some fields of the row at a place, so that of many rows of an item only the one that counts need
-    be made. Equal to any sequence of the same rows. Making a row must not fail: faults are found before.
+    ``values`` returns for a field what tells its value at a place, so that of many rows of an item only the one that
+    counts need be made. Equal to any sequence of the same rows. Making a row must not fail: faults are found before.
     """
 
-    __slots__ = ("_look", "_made", "_make", "items")
+    __slots__ = ("_made", "_make", "items", "values")
 
     def __init__(
         self,
         items: Sequence[str],
         make: Callable[[int], PriceRow],
-        look: Callable[[int, tuple[str, ...]], tuple[object, ...]],
+        values: Callable[[str], Callable[[int], Any]],
     ) -> None:
         self.items = items
+        self.values = values
         self._make = make
-        self._look = look
         self._made: dict[int, PriceRow] = {}
 
     def __len__(self) -> int:
@@ -55,10 +55,6 @@ class PriceRows(Sequence["PriceRow"]):
         if row is None:
             row = self._made[place] = self._make(place)
         return row
-
-    def look(self, place: int, fields: tuple[str, ...]) -> tuple[Any, ...]:
-        """Return the named fields of the row at a place (from 0), without making the row."""
-        return self._look(place, fields)
 
     def __iter__(self) -> Iterator[PriceRow]:
         return (self[place] for place in range(len(self)))

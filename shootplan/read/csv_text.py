@@ -1,15 +1,16 @@
 """
 Comma-separated text (RFC 4180) with the place of every cell.
 
-Text comes in, a table goes out. The standard library splits the rows; the places of cells are found here, for the rows
-that somebody asks about. What the columns mean is not known.
+Text comes in, a table goes out, column by column. The standard library splits the rows that hold quotes; the places of
+cells are found here, for the rows that somebody asks about. What the columns mean is not known.
 """
 
 from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import field
 
 from shootplan.problems import Span
 from shootplan.read.passage import Log, Passage
@@ -21,73 +22,94 @@ __all__ = ["CsvTable", "read_table"]
 @dataclass(frozen=True, slots=True)
 class CsvTable:
     """
-    The rows of a file as the standard library splits them, blank ones left out; ``lines[n]`` is where row n begins.
+    A file column by column, blank rows left out: ``columns[c][n]`` is the cell of the n-th row below the head.
 
-    ``passages(n)`` gives the cells of one row with their places, which are worked out only when asked for.
+    There are as many columns as the head has cells. Rows of another length are whole in ``uneven``; in the columns they
+    are cut off or filled up with empty cells. ``lines[n]`` is the line (from 1) where row n begins; ``source`` are the
+    lines of the file, left out where none of them has a quote.
     """
 
     path: str
-    rows: Sequence[Sequence[str]]
-    lines: Sequence[int]
-    source: Sequence[str]
+    head: tuple[Passage, ...] = ()
+    columns: Sequence[Sequence[str]] = ()
+    lines: Sequence[int] = ()
+    source: Sequence[str] = ()
+    uneven: Mapping[int, Sequence[str]] = field(default_factory=dict)
 
     def passages(self, number: int) -> tuple[Passage, ...]:
         """Return a row's cells with their columns, counted along the row's first line, blanks around them left off."""
-        line = self.lines[number]
-        return _cells(self.path, line, self.source[line - 1], self.rows[number])
+        cells = self.uneven.get(number) or [column[number] for column in self.columns]
+        return _cells(self.path, self.lines[number], self._line_of(number), cells)
 
     def place(self, number: int, column: int) -> Span:
-        """Return the place of one cell."""
-        line, row = self.lines[number], self.rows[number]
-        source = self.source[line - 1]
-        if column == 0 and source.startswith(row[0]) and "\n" not in row[0]:  # the usual case, without the rest
-            text = row[0].strip()
-            first = 1 + len(row[0]) - len(row[0].lstrip())
-            return Span(self.path, line, first, first + max(1, len(text)))
-        return _cells(self.path, line, source, row[: column + 1])[-1].span()
+        """Return the place of one cell; of a row that is too short, the place behind it."""
+        cells = [cells[number] for cells in self.columns[: column + 1]]
+        line, source = self.lines[number], self._line_of(number)
+        if '"' in source:
+            return _cells(self.path, line, source, cells)[-1].span()
+        first = 1 + len(",".join(cells)) - len(cells[-1].lstrip())
+        return Span(self.path, line, first, first + max(1, len(cells[-1].strip())))
+
+    def _line_of(self, number: int) -> str:
+        return self.source[self.lines[number] - 1] if self.source else ""
 
 
 def read_table(path: str, text: str, log: Log) -> CsvTable:
-    """Return the rows that are not blank; a row that cannot be split is a fault and ends the reading."""
+    """Return the columns of a file; a row that cannot be split is a fault and ends the reading."""
+    return _without_quotes(path, text) or _with_quotes(path, text, log)
+
+
+def _without_quotes(path: str, text: str) -> CsvTable | None:
+    """
+    Return the table where there is no quote and every line is a row of equally many cells, the first of them not blank.
+
+    Then only commas and line ends part the cells and all are split at once, each line end into a cell of its own, which
+    must be the last of its row.
+    """
+    text = text.rstrip("\n")
+    width = text.partition("\n")[0].count(",") + 1
+    ends = text.count("\n")
+    if '"' in text or text.count(",") != (width - 1) * (ends + 1):
+        return None
+    cells = text.replace("\n", ",\n,").split(",")
+    rows = [cells[at :: width + 1] for at in range(width)]
+    if cells[width :: width + 1].count("\n") != ends or not all(map(str.strip, rows[0])):
+        return None
+    head = _cells(path, 1, "", cells[:width])
+    return CsvTable(path, head, [column[1:] for column in rows], range(2, ends + 2))
+
+
+def _with_quotes(path: str, text: str, log: Log) -> CsvTable:
+    """Return any table, as the standard library splits it row by row."""
     source = text.split("\n")
     reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    cells: list[str] = []
+    lines: list[int] = []
+    uneven: dict[int, list[str]] = {}
+    width, start = 0, 1
     try:
-        rows = list(reader)
-    except csv.Error:
-        rows = None
-    if rows is None or reader.line_num != len(rows):  # cells over several lines, or a fault: row by row
-        rows, lines = _row_by_row(path, text, source, log)
-    else:
-        lines = list(range(1, len(rows) + 1))
-    if not all(map(_first, rows)):
-        kept = [number for number, row in enumerate(rows) if any(cell.strip() for cell in row)]
-        rows, lines = [rows[number] for number in kept], [lines[number] for number in kept]
-    return CsvTable(path, rows, lines, source)
-
-
-def _first(row: list[str]) -> str:
-    return row[0].strip() if row else ""
-
-
-def _row_by_row(path: str, text: str, source: list[str], log: Log) -> tuple[list[list[str]], list[int]]:
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
-    rows: list[list[str]] = []
-    starts: list[int] = []
-    start = 1
-    while True:
-        try:
-            row = next(reader)
-        except StopIteration:
-            return rows, starts
-        except csv.Error as error:
-            line = max(1, min(start, len(source)))
-            span = Span(path, line, 1, max(2, len(source[line - 1]) + 1))
-            hint = 'put a cell that holds commas or quotes in "…", and double the quotes inside it'
-            log.fault(span, "csv-broken", f"the row cannot be split into cells: {error}", hint)
-            return rows, starts
-        rows.append(row)
-        starts.append(start)
-        start = reader.line_num + 1
+        for row in reader:
+            if not row or len(row) != width or not row[0].strip():
+                if not "".join(row).strip():
+                    start = reader.line_num + 1
+                    continue
+                width = width or len(row)
+                if len(row) != width:
+                    uneven[len(lines) - 1] = row
+                    row = [*row, *[""] * width][:width]
+            cells += row
+            lines.append(start)
+            start = reader.line_num + 1
+    except csv.Error as error:
+        line = max(1, min(start, len(source)))
+        span = Span(path, line, 1, max(2, len(source[line - 1]) + 1))
+        hint = 'put a cell that holds commas or quotes in "…", and double the quotes inside it'
+        log.fault(span, "csv-broken", f"the row cannot be split into cells: {error}", hint)
+    if not lines:
+        return CsvTable(path)
+    head = _cells(path, lines[0], source[lines[0] - 1], cells[:width])
+    columns = [cells[width + at :: width] for at in range(width)]
+    return CsvTable(path, head, columns, lines[1:], source, uneven)
 
 
 def _cells(path: str, line: int, source: str, row: Sequence[str]) -> tuple[Passage, ...]:

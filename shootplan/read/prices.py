@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import fields, replace
 from fractions import Fraction
 from typing import Any
 
@@ -38,8 +39,6 @@ from shootplan.records import dataclass
 __all__ = ["read_prices"]
 
 _REQUIRED = ("item", "pack", "price")
-#: What a field is where its cell is empty, if not ``None``: as ``PriceRow`` has it.
-_LEFT_OUT = {"kind": PriceKind.REGULAR}
 
 
 def read_prices(path: str, text: str, *, currency: str) -> tuple[PriceBook, tuple[Problem, ...]]:
@@ -58,70 +57,83 @@ def read_prices(path: str, text: str, *, currency: str) -> tuple[PriceBook, tupl
     log = Log()
     cleaned = clean_text(path, text, log, most=MAX_PRICE_CHARACTERS)
     table = read_table(path, cleaned or "", log)
-    if not table.rows:
+    if not table.head:
         if cleaned is not None:
             _missing(path, Span(path), _REQUIRED, log)
         return PriceBook(path=path), log.in_order()
-    header = _header(path, table.passages(0), log)
-    columns = _Columns.of(table, header)
-    sound = [number for number in range(1, len(table.rows)) if number not in columns.doubtful]
-    for number in sorted(columns.doubtful):
-        if _row(Span(path, table.lines[number]), header, table.passages(number), log):
-            sound.append(number)
+    header = _header(path, table.head, log)
+    left_out = {**_LEFT_OUT, "currency": currency}
+    columns = [_Column.of(name, cells, left_out) for name, cells in zip(header, table.columns, strict=True) if name]
+    doubtful = set(table.uneven).union(*(column.doubtful() for column in columns))
+    refused = {number for number in sorted(doubtful) if not _row(table, number, header, log)}
     if not all(name in header for name in _REQUIRED):
         return PriceBook(path=path), log.in_order()  # a row without a pack or a price is no price
-    if columns.doubtful:
-        sound.sort()
-    at = header.index("item")
-    items = [table.rows[number][at].strip() for number in sound]
+    numbers: Sequence[int] = range(len(table.lines))
+    if refused:
+        numbers = [number for number in numbers if number not in refused]
+        columns = [column.at(numbers) for column in columns]
+    by_field = {column.field: column for column in columns}
+    items = list(map(str.strip, by_field.pop("item").cells))
+    item_at = header.index("item")
 
     def make(place: int) -> PriceRow:
-        return _finished(table, header, sound[place], columns, currency)
+        values = {name: column.meanings[column.cells[place]] for name, column in by_field.items()}
+        return _price_row(items[place], values, table.place(numbers[place], item_at), currency)
 
-    def look(place: int, fields: tuple[str, ...]) -> tuple[object, ...]:
-        row = table.rows[sound[place]]
-        return tuple(_value(row, at_field.get(name, -1), header, columns, _LEFT_OUT.get(name)) for name in fields)
+    def values(name: str) -> Callable[[int], object]:
+        column = by_field.get(name)
+        return column.value if column is not None else lambda _place: left_out[name]
 
-    at_field = {_COLUMNS[name][0]: at for at, name in enumerate(header) if name}
-    return PriceBook(rows=PriceRows(items, make, look), path=path), log.in_order()
+    return PriceBook(rows=PriceRows(items, make, values), path=path), log.in_order()
+
+
+class _Meanings(dict[str, Any]):
+    """What each text of a column means, ``Wrong`` where it may be a fault; read when it is first asked for."""
+
+    def __init__(self, read: Callable[[str], object], left_out: object) -> None:
+        super().__init__()
+        self._read, self._left_out = read, left_out
+
+    def __missing__(self, text: str) -> object:
+        stripped = text.strip()
+        value = self[text] = self._read(stripped) if stripped else self._left_out
+        return value
 
 
 @dataclass(frozen=True, slots=True)
-class _Columns:
+class _Column:
     """
-    Which rows must be read cell by cell because something in them may be wrong: ``doubtful``.
+    The cells of a column as typed, and what they mean.
 
     A column holds the same few texts again and again, so each text of it is read once: that is much faster than
     reading every cell, and no fault escapes.
     """
 
-    doubtful: frozenset[int]
-    values: dict[tuple[str, str], object]
+    field: str
+    cells: Sequence[str]
+    meanings: _Meanings
+    is_free_text: bool
 
     @classmethod
-    def of(cls, table: CsvTable, header: tuple[str, ...]) -> _Columns:
-        """Look at every text of every column once."""
-        width = len(header)
-        doubtful = {number for number, row in enumerate(table.rows) if number and len(row) != width}
-        even = [number for number in range(1, len(table.rows)) if number not in doubtful] if doubtful else None
-        rows = table.rows[1:] if even is None else [table.rows[number] for number in even]
-        values: dict[tuple[str, str], object] = {}
-        for name, cells in zip(header, zip(*rows, strict=True), strict=False):
-            wrong = {text for text in set(cells) if _is_doubtful(name, text.strip(), values)}
-            if wrong:
-                places = (place for place, text in enumerate(cells) if text in wrong)
-                doubtful.update(place + 1 if even is None else even[place] for place in places)
-        return cls(frozenset(doubtful), values)
+    def of(cls, name: str, cells: Sequence[str], left_out: Mapping[str, object]) -> _Column:
+        """Return the column of that name; ``left_out`` says what each field is where its cell is empty."""
+        field, read = _COLUMNS[name]
+        return cls(field, cells, _Meanings(read, left_out[field]), read is str)
 
+    def at(self, numbers: Sequence[int]) -> _Column:
+        """Return the column of some of the rows."""
+        return replace(self, cells=[self.cells[number] for number in numbers])
 
-def _is_doubtful(name: str, text: str, values: dict[tuple[str, str], object]) -> bool:
-    """Return whether a text may be a fault in the column ``name``; what it means is kept if it is not."""
-    if not text:
-        return name in _REQUIRED
-    if not name or _COLUMNS[name][1] is str:
-        return False
-    value = values[name, text] = _COLUMNS[name][1](text)
-    return isinstance(value, Wrong)
+    def value(self, place: int) -> Any:
+        """Return what the cell of a row says."""
+        return self.meanings[self.cells[place]]
+
+    def doubtful(self) -> set[int]:
+        """Return the rows that must be read cell by cell because something in this column may be wrong."""
+        if self.is_free_text and (self.field not in _REQUIRED or all(map(str.strip, self.cells))):
+            return set()
+        wrong = {text for text in set(self.cells) if isinstance(self.meanings[text], Wrong)}
+        return {number for number, text in enumerate(self.cells) if text in wrong} if wrong else set()
 
 
 def _header(path: str, cells: tuple[Passage, ...], log: Log) -> tuple[str, ...]:
@@ -150,8 +162,9 @@ def _missing(path: str, span: Span, names: tuple[str, ...], log: Log) -> None:
     log.fault(span, "column-missing", f"the price list has no column {listed}", hint)
 
 
-def _row(place: Span, header: tuple[str, ...], cells: tuple[Passage, ...], log: Log) -> bool:
+def _row(table: CsvTable, number: int, header: tuple[str, ...], log: Log) -> bool:
     """Note everything that is wrong with a row; return whether it can be used all the same."""
+    cells = table.passages(number)
     extra = [cell for cell in cells[len(header) :] if cell.text]
     if extra:
         hint = "put a cell that holds a comma in double quotes"
@@ -160,6 +173,7 @@ def _row(place: Span, header: tuple[str, ...], cells: tuple[Passage, ...], log: 
     wrong = [name for name, cell in by_name.items() if not _is_sound(name, cell, log)]
     for name in _REQUIRED:
         if name in header and name not in by_name:
+            place = Span(table.path, table.lines[number])
             log.fault(place, "cell-missing", f"the row has no {name}", f'fill in the column "{name}"')
     return not wrong and all(name in by_name for name in _REQUIRED)
 
@@ -172,29 +186,14 @@ def _is_sound(name: str, cell: Passage, log: Log) -> bool:
     return True
 
 
-def _value(row: Sequence[str], at: int, header: tuple[str, ...], columns: _Columns, left_out: object) -> object:
-    """Return what the cell at a column says, ``left_out`` where it says nothing."""
-    text = row[at].strip() if 0 <= at < len(row) else ""
-    if not text:
-        return left_out
-    value = columns.values.get((header[at], text))
-    return _COLUMNS[header[at]][1](text) if value is None else value
-
-
-def _finished(table: CsvTable, header: tuple[str, ...], number: int, columns: _Columns, currency: str) -> PriceRow:
+def _price_row(item: str, values: dict[str, Any], span: Span, currency: str) -> PriceRow:
     """Return a row that is known to be sound."""
-    values: dict[str, Any] = {"currency": currency}
-    for name, cell in zip(header, table.rows[number], strict=False):
-        text = cell.strip()
-        if name and text:
-            field, read = _COLUMNS[name]
-            value = columns.values.get((name, text))
-            values[field] = read(text) if value is None else value
-    pack, values["is_loose"] = values.pop("pack")
-    values["pack"] = tuple(_counted(amount, values["item"]) for amount in pack)
-    if "stock" in values:
-        values["stock"] = _counted(values["stock"], values["item"])
-    return PriceRow(span=table.place(number, header.index("item")), **values)
+    pack, values["is_loose"] = values["pack"]
+    values["pack"] = tuple([_counted(amount, item) for amount in pack])
+    if values.get("stock") is not None:
+        values["stock"] = _counted(values["stock"], item)
+    values.setdefault("currency", currency)
+    return PriceRow(item=item, span=span, **values)
 
 
 # ---------------------------------------------------------------------------------------------------- cells
@@ -279,3 +278,8 @@ _COLUMNS: Mapping[str, tuple[str, Callable[[str], object]]] = {
     "stock": ("stock", read_whole_amount),
     "source": ("source", choice({word: word for word in ("receipt", "shelf", "guess")})),
 }
+#: What a field is where its cell is empty: as ``PriceRow`` has it, but a fault where a row cannot be without. The
+#: currency is that of the episode.
+_LEFT_OUT: Mapping[str, object] = {field.name: field.default for field in fields(PriceRow)} | dict.fromkeys(
+    _REQUIRED, Wrong("cell-missing", "", "")
+)

@@ -29,7 +29,9 @@ _DIRECTION = re.compile("[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 
 def clean_text(path: str, text: str, log: Log, *, most: int = MAX_CHARACTERS) -> str | None:
     """Return the text with hidden characters as U+FFFD, or ``None`` where it is too large to be read at all."""
-    text = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
+    text = text.removeprefix("\ufeff")
+    if "\r" in text:
+        text = text.replace("\r\n", "\n").replace("\r", "\n")
     if len(text) > most:
         hint = f"keep a file under {most:,} characters"
         log.fault(Span(path), "file-too-long", f"the file has {len(text):,} characters", hint)

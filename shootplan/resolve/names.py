@@ -6,7 +6,6 @@ Near names never match; they are hints for the author.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable
 from functools import lru_cache
 
@@ -40,23 +39,24 @@ class NameIndex:
     then compared by ``plain``.
     """
 
-    __slots__ = ("_buckets", "_places")
+    __slots__ = ("_by_fold", "_names")
 
     def __init__(self, names: Iterable[str]) -> None:
-        self._places: defaultdict[str, list[int]] = defaultdict(list)
-        for place, name in enumerate(names):
-            self._places[name].append(place)
-        known = list(self._places)
-        folded = _folded("\n".join(known)).split("\n") if known and not any("\n" in name for name in known) else []
-        self._buckets: defaultdict[str, list[str]] = defaultdict(list)
-        for fold, name in zip(folded or map(_folded, known), known, strict=True):
-            self._buckets[fold].append(name)
+        self._names = tuple(names)
+        folds = _folded("\n".join(self._names)).split("\n")
+        if len(folds) != len(self._names):  # none at all, or one that holds a line end itself
+            folds = [_folded(name) for name in self._names]
+        self._by_fold: dict[str, list[int]] = {}
+        for place, fold in enumerate(folds):
+            if fold in self._by_fold:
+                self._by_fold[fold].append(place)
+            else:
+                self._by_fold[fold] = [place]
 
     def find(self, name: str) -> tuple[int, ...]:
         """Return the places of every name that means the same, in order."""
         wanted = plain(name)
-        fitting = [known for known in self._buckets.get(_folded(name), ()) if plain(known) == wanted]
-        return tuple(sorted(place for known in fitting for place in self._places[known]))
+        return tuple(place for place in self._by_fold.get(_folded(name), ()) if plain(self._names[place]) == wanted)
 
 
 def _folded(text: str) -> str:

@@ -7,9 +7,10 @@ A price book and a day come in, rows and problems go out. Nothing is costed here
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import field
 from datetime import date
+from typing import Any
 
 from shootplan.model.episode import Episode, PriceBook, PriceKind, PriceRow
 from shootplan.model.show import amount_text
@@ -24,6 +25,8 @@ __all__ = ["Prices", "check_prices"]
 JUMP = 5
 #: Of more names than this only those that begin a word alike are compared for a hint, and the nearest of them kept.
 _MANY, _NEAR = 2000, 12
+#: The fields that decide which row of an item counts.
+_DECIDING = ("seen", "until", "kind", "regular_price")
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,33 +36,42 @@ class Prices:
     book: PriceBook
     day: date
     index: NameIndex
+    fields: tuple[Callable[[int], Any], ...]
     _best: dict[str, PriceRow | None] = field(default_factory=dict)
     _places: dict[str, tuple[int, ...]] = field(default_factory=dict)
 
     @classmethod
     def of(cls, episode: Episode) -> Prices:
         """Return the look-up of an episode's price book on the day of the shoot."""
-        return cls(episode.prices, episode.shoot_date, NameIndex(episode.prices.items))
+        book = episode.prices
+        return cls(book, episode.shoot_date, NameIndex(book.items), tuple(map(book.values, _DECIDING)))
 
     def find(self, name: str) -> PriceRow | None:
         """Return the newest valid row of that name, regular prices before offers (rule M5), or ``None``."""
         key = plain(name)
         if key not in self._best:
-            best, rank = None, (False, date.min)
-            for place in self._all_of(name):
-                seen, until, kind, regular_price = self.book.look(place, "seen", "until", "kind", "regular_price")
-                if (seen is None or seen <= self.day) and (until is None or until >= self.day):
-                    own = (kind is PriceKind.REGULAR or regular_price is not None, seen or date.min)
-                    if best is None or own >= rank:  # of equal ones the last; undated is oldest
-                        best, rank = place, own
+            best = self._best_of(self._all_of(name))
             self._best[key] = self.book.rows[best] if best is not None else None
         return self._best[key]
 
+    def _best_of(self, places: Iterable[int]) -> int | None:
+        """Return the place of the row that counts among those of one item, or ``None``."""
+        seen_at, until_at, kind_at, regular_price_at = self.fields
+        best, rank = None, (False, date.min)
+        for place in places:
+            seen, until = seen_at(place), until_at(place)
+            if (seen is None or seen <= self.day) and (until is None or until >= self.day):
+                is_regular = kind_at(place) is PriceKind.REGULAR or regular_price_at(place) is not None
+                own = (is_regular, seen or date.min)
+                if best is None or own >= rank:  # of equal ones the last; undated is oldest
+                    best, rank = place, own
+        return best
+
     def before(self, row: PriceRow) -> PriceRow | None:
         """Return the latest row of the same item that is dated before this one, the first of several, or ``None``."""
-        best, latest = None, date.min
+        best, latest, seen_at = None, date.min, self.fields[0]
         for place in self._all_of(row.item) if row.seen else ():
-            (seen,) = self.book.look(place, "seen")
+            seen = seen_at(place)
             if seen and seen < row.seen and (best is None or seen > latest):
                 best, latest = place, seen
         return self.book.rows[best] if best is not None else None

@@ -1,11 +1,12 @@
 """
 How long 1,000 ingredient lines take against a price book of 20,000 rows, as ratios to the csv module on the same file.
 
-Run: ``.venv/bin/python tests/benchmarks/larder.py [--rounds 9]``. The book has three dated rows for each of 6,667
-items; 100 of them carry the names of foods, so that look-ups in the tables take part. Floor and stages are measured
-interleaved in one process, in processor time, the garbage collector set as the program sets it; the least counts.
-Before each measurement the book is read anew and everything that the program remembers of lines, names and amounts is
-forgotten, as in a new process; only shipped tables and units are loaded already. Not a test: nothing fails here.
+Run: ``.venv/bin/python tests/benchmarks/larder.py [--rounds 9] [--write]``. The book has three dated rows for each of
+6,667 items; 100 of them carry the names of foods, so that look-ups in the tables take part. Floor and stages are
+measured interleaved in one process, in processor time, the garbage collector set as the program sets it; the least
+counts. Before each measurement the book is read anew and everything that the program remembers of lines, names and
+amounts is forgotten, as in a new process; only shipped tables and units are loaded already. ``--write`` puts the table
+into ``RESULTS.md``. Not a test: nothing fails here.
 """
 
 from __future__ import annotations
@@ -19,7 +20,10 @@ import time
 from collections.abc import Callable
 from datetime import date
 
+from results import machine, markdown_table, verdict, write
+
 from shootplan.__main__ import _OBJECTS_BEFORE_A_SEARCH
+from shootplan.larder import identify_line
 from shootplan.model.episode import Episode, Kitchen, PriceBook
 from shootplan.model.recipe import IngredientLine, Recipe, Serves
 from shootplan.problems import Span
@@ -29,6 +33,10 @@ from shootplan.resolve import resolve_episode
 from shootplan.resolve.prices import Prices
 
 ROWS, LINES = 20_000, 1_000
+FLOOR = "csv module on the book, the floor"
+RESOLVED = "resolve 1,000 lines: book read, every line's row and food found"
+#: Bounded by reading the file, not by matching.
+AIM = 3.0
 FOODS = (
     "carrots", "onions", "plain flour", "caster sugar", "butter", "whole milk", "rolled oats", "long-grain rice",
     "dried red lentils", "tinned chickpeas", "olive oil", "honey", "eggs", "garlic", "fresh ginger", "soy sauce",
@@ -94,9 +102,9 @@ def episode(made: tuple[IngredientLine, ...], book: PriceBook) -> Episode:
 
 
 def find_all(book: PriceBook, made: tuple[IngredientLine, ...]) -> list[object]:
-    """Match every line with its row of the day: the index is made anew."""
+    """Tie every line to its row of the day and to its food of the tables: the index is made anew."""
     prices = Prices.of(episode(made, book))
-    return [prices.find(line.item) for line in made]
+    return [(prices.find(line.item), identify_line(line.item, form=line.form)) for line in made]
 
 
 #: Of the run's own memories those that are loaded once and not of any line: units and the sizes of spoons.
@@ -126,34 +134,52 @@ def main() -> None:
     gc.set_threshold(_OBJECTS_BEFORE_A_SEARCH, 10, 10)
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--rounds", type=int, default=9)
-    rounds = options.parse_args().rounds
+    options.add_argument("--write", action="store_true", help="write RESULTS.md")
+    chosen = options.parse_args()
     text = price_list()
+    quoted = text.replace("corner shop", '"corner shop, late"')
     made = lines()
-    book, problems = read_prices("prices.csv", text, currency="GBP")
-    assert len(book.rows) == ROWS and not problems
+    book = fresh(text)
     resolved, _ = resolve_episode(episode(made, book))
     assert sum(line.as_bought is not None for recipe in resolved.recipes for line in recipe.lines) >= LINES * 9 // 10
 
-    def fresh() -> PriceBook:
-        return read_prices("prices.csv", text, currency="GBP")[0]
-
     stages: dict[str, Callable[[], object]] = {
-        "csv module, the floor": lambda: list(csv.reader(io.StringIO(text, newline=""))),
-        "read the price book": fresh,
-        "find 1,000 names and their rows in it": lambda: find_all(book, made),
+        FLOOR: lambda: list(csv.reader(io.StringIO(text, newline=""))),
+        RESOLVED: lambda: find_all(fresh(text), made),
+        "of this: read the book": lambda: fresh(text),
+        "of this: find the rows and foods": lambda: find_all(book, made),
+        "read the book, every row with a quoted cell": lambda: fresh(quoted),
         "read the lines": lines,
         "both measures and what is bought of each": lambda: resolve_episode(episode(made, book)),
-        "reading and matching": lambda: find_all(fresh(), lines()),
-        "reading, matching, measures and amounts": lambda: resolve_episode(episode(lines(), fresh())),
+        "all: book and lines read, all of this resolved": lambda: resolve_episode(episode(lines(), fresh(text))),
     }
     found: dict[str, list[float]] = {name: [] for name in stages}
-    for _ in range(rounds):
+    for _ in range(chosen.rounds):
         for name, run in stages.items():
-            book = fresh()
+            book = fresh(text)
             found[name].append(seconds(run))
-    floor = min(found["csv module, the floor"])
+    floor = min(found[FLOOR])
+    rows: list[tuple[str, ...]] = []
     for name, times in found.items():
-        print(f"{name:42} {min(times) * 1000:8.1f} ms {min(times) / floor:7.2f} x")
+        ratio = min(times) / floor
+        aim = (f"{AIM:g}", verdict(ratio, AIM)) if name == RESOLVED else ("", "")
+        rows.append((name, f"{min(times) * 1000:.0f}", f"{ratio:.2f}", *aim))
+        print(f"{name:68} {min(times) * 1000:8.1f} ms {ratio:7.2f} x {' '.join(aim)}")
+    if chosen.write:
+        note = (
+            f"{machine()}. {LINES:,} ingredient lines against a price book of {ROWS:,} rows: least processor time of "
+            f"{chosen.rounds} rounds, and its ratio to the csv module on the same file. Each measurement begins with a "
+            f"fresh book and without what earlier ones left in memory.\n\n"
+            f"`python tests/benchmarks/larder.py --rounds {chosen.rounds} --write`"
+        )
+        write("Larder", f"{note}\n\n{markdown_table(('stage', 'ms', 'ratio', 'aim', ''), rows)}")
+
+
+def fresh(text: str) -> PriceBook:
+    """Read the book, which has no fault."""
+    book, problems = read_prices("prices.csv", text, currency="GBP")
+    assert len(book.rows) == ROWS and not problems
+    return book
 
 
 if __name__ == "__main__":

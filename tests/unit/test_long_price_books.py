@@ -85,7 +85,7 @@ def test_only_the_row_that_counts_is_made() -> None:
     text = HEAD + "".join(f"oats,1 kg,1.{number}0,2026-11-0{number}\n" for number in (1, 3, 2)) + "rice,1 kg,2.00,\n"
     rows = book(text)
     fields = ("seen", "until", "kind", "regular_price", "price")
-    looked = [rows.look(place, *fields) for place in range(4)]
+    looked = [tuple(rows.values(name)(place) for name in fields) for place in range(4)]
     made = episode([recipe("dish", [line("oats", "100 g")])], [])
     prices = Prices.of(replace(made, prices=rows))
     found = prices.find("oats")
@@ -95,4 +95,4 @@ def test_only_the_row_that_counts_is_made() -> None:
     assert isinstance(rows.rows, PriceRows) and sorted(rows.rows._made) == [1, 2]
     plain = PriceBook(rows=tuple(rows.rows))
     assert looked == [tuple(getattr(row, name) for name in fields) for row in rows.rows]
-    assert looked == [plain.look(place, *fields) for place in range(4)]
+    assert looked == [tuple(plain.values(name)(place) for name in fields) for place in range(4)]
