@@ -7,6 +7,7 @@ Near spellings give hints only. Nothing here knows amounts; ``figures`` does.
 from __future__ import annotations
 
 import difflib
+from collections.abc import Collection
 from dataclasses import replace
 from functools import lru_cache
 
@@ -28,6 +29,7 @@ _FORMS = (
     "chopped", "diced", "sliced", "grated", "shredded", "mashed", "crumbled", "ground", "whole", "halved", "cubed",
     "packed", "melted", "minced", "pureed", "sifted", "quartered", "slivered", "flaked",
 )  # fmt: skip
+_FORM_WORDS = frozenset(_FORMS)
 #: Words that make another food of the name before them: "chilli flakes" is no chilli, "tomato soup" no tomato.
 _CHANGERS = frozenset(
     {
@@ -68,8 +70,7 @@ def identify(text: str) -> Identity:
     """
     tokens = words(_named(text))
     size = next((word for word in tokens if word in _SIZES), "")
-    spoken = {*tokens, *text.casefold().split()}
-    form = next((form for form in _FORMS if form in spoken), "")
+    form = _form_of({*tokens, *text.casefold().split()})
     states = _asked_states(text)
     if len(states) > 1:
         return Identity(text=text, size=size, form=form, why_not=f"say which: {' or '.join(states)}")
@@ -103,28 +104,28 @@ def identify_line(text: str, *, counted_in: str = "", form: str = "") -> Identit
         tinned = identify(f"tinned {text}")
         if tinned.is_known or food.category in _TINNED_OTHERWISE:
             food = replace(tinned, text=text)
-    weighed_as = "" if food.form or not food.is_known else _known_form(form)
+    weighed_as = "" if food.form or not food.is_known else _form_of(words(form))
     return replace(food, form=weighed_as) if weighed_as else food
 
 
-def _known_form(text: str) -> str:
-    """Return the form in which a food may have been weighed that a text names ("coarsely grated" → "grated"), or ""."""
-    tokens = words(text)
-    return next((form for form in _FORMS if form in tokens), "")
+def _form_of(spoken: Collection[str]) -> str:
+    """Return the form in which a food may have been weighed that words name ("coarsely grated" → "grated"), or ""."""
+    return "" if _FORM_WORDS.isdisjoint(spoken) else next(form for form in _FORMS if form in spoken)
 
 
 def _named(text: str) -> str:
     """Return what is named, without what it is for: "salt for the pickle" is salt."""
     folded = text.casefold()
     for word in (" for ", " to serve", " in oil", " in brine", " in water"):
-        folded = folded.split(word, 1)[0]
+        if word in folded:
+            folded = folded.split(word, 1)[0]
     return folded
 
 
 def _asked_states(text: str) -> tuple[str, ...]:
     """Return the states that the text itself names, each once: none, one, or several that contradict each other."""
     spoken = text.casefold().replace("-", " ").replace(",", " ").split()
-    return tuple(dict.fromkeys(_STATES[word] for word in spoken if word in _STATES))
+    return tuple(dict.fromkeys([_STATES[word] for word in spoken if word in _STATES]))
 
 
 def _longest_first(tokens: tuple[str, ...]) -> list[tuple[str, ...]]:

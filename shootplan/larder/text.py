@@ -23,13 +23,15 @@ _IRREGULAR = {
 
 def singular(word: str) -> str:
     """Return the singular of an English kitchen word: "tomatoes" → "tomato", "berries" → "berry"."""
+    if not word.endswith("s"):
+        return word
     if word in _IRREGULAR:
         return _IRREGULAR[word]
     if len(word) > 4 and word.endswith("ies"):
         return word[:-3] + "y"
     if len(word) > 4 and word.endswith(("oes", "shes", "ches", "xes", "sses")):
         return word[:-2]
-    if len(word) > 3 and word.endswith("s") and not word.endswith(("ss", "us", "is")):
+    if len(word) > 3 and not word.endswith(("ss", "us", "is")):
         return word[:-1]
     return word
 
@@ -38,7 +40,7 @@ def singular(word: str) -> str:
 def words(text: str) -> tuple[str, ...]:
     """Return the words of a text, folded and singular, punctuation and figures left out."""
     plain = text if text.isascii() else unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
-    return tuple(singular(word.removesuffix("'s")) for word in _WORD.findall(plain.casefold()))
+    return tuple([singular(word.removesuffix("'s")) for word in _WORD.findall(plain.casefold())])
 
 
 def find_phrase(phrase: tuple[str, ...], text: tuple[str, ...]) -> int:

@@ -26,7 +26,7 @@ class CsvTable:
 
     There are as many columns as the head has cells. Rows of another length are whole in ``uneven``; in the columns they
     are cut off or filled up with empty cells. ``lines[n]`` is the line (from 1) where row n begins; ``source`` are the
-    lines of the file, left out where none of them has a quote.
+    lines of the file, which may be left out where none has a quote.
     """
 
     path: str
@@ -72,11 +72,10 @@ def _without_quotes(path: str, text: str) -> CsvTable | None:
     if '"' in text or text.count(",") != (width - 1) * (ends + 1):
         return None
     cells = text.replace("\n", ",\n,").split(",")
-    rows = [cells[at :: width + 1] for at in range(width)]
-    if cells[width :: width + 1].count("\n") != ends or not all(map(str.strip, rows[0])):
+    if cells[width :: width + 1].count("\n") != ends or not all(map(str.strip, cells[:: width + 1])):
         return None
-    head = _cells(path, 1, "", cells[:width])
-    return CsvTable(path, head, [column[1:] for column in rows], range(2, ends + 2))
+    columns = [cells[at :: width + 1] for at in range(width + 1, 2 * width + 1)]
+    return CsvTable(path, _cells(path, 1, "", cells[:width]), columns, range(2, ends + 2))
 
 
 def _with_quotes(path: str, text: str, log: Log) -> CsvTable:

@@ -24,6 +24,7 @@ MAX_LINES = 500
 MAX_RECIPES = 50
 
 _HIDDEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x80-\x9f\u2028\u2029]")
+_ASCII_HIDDEN = {code: None for code in range(128) if _HIDDEN.match(chr(code))}
 _DIRECTION = re.compile("[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 
 
@@ -36,16 +37,28 @@ def clean_text(path: str, text: str, log: Log, *, most: int = MAX_CHARACTERS) ->
         hint = f"keep a file under {most:,} characters"
         log.fault(Span(path), "file-too-long", f"the file has {len(text):,} characters", hint)
         return None
-    lines = text.split("\n")
-    if max(map(len, lines)) <= MAX_LINE and _is_clean(text):
+    if not _has_long_line(text) and _is_clean(text):
         return text
+    lines = text.split("\n")
     _check_characters(path, lines, log)
     lines = [_within_limit(path, number, line, log) for number, line in enumerate(lines, start=1)]
     return _HIDDEN.sub("\ufffd", "\n".join(lines))
 
 
+def _has_long_line(text: str) -> bool:
+    """Return whether a line is over the limit: from each line's start a line end must be within reach."""
+    start = 0
+    while len(text) - start > MAX_LINE:
+        start = text.rfind("\n", start, start + MAX_LINE + 1) + 1
+        if not start:
+            return True
+    return False
+
+
 def _is_clean(text: str) -> bool:
-    """Return whether there is neither hidden character nor direction mark: one glance where all is printable."""
+    """Return whether there is neither hidden character nor direction mark: one glance for plain and printable text."""
+    if text.isascii():
+        return len(text.translate(_ASCII_HIDDEN)) == len(text)
     return text.replace("\n", "").isprintable() or not (_HIDDEN.search(text) or _DIRECTION.search(text))
 
 

@@ -164,9 +164,12 @@ def read_time_window(text: str) -> tuple[time, time] | Wrong:
     return first, last
 
 
+_PRICE = re.compile(r"[0-9]{1,9}(?:[.,][0-9]{1,6})?")
+
+
 def read_price(text: str) -> Decimal | Wrong:
     """Return an amount of money, zero or above, as typed in a price list: "1.95" or "1,95", no sign of a currency."""
-    if not re.fullmatch(r"[0-9]{1,9}(?:[.,][0-9]{1,6})?", text):
+    if not _PRICE.fullmatch(text):
         return Wrong("money-bad", f"{quoted(text)} is not a price", 'write the figure alone, as in "1.95"')
     return Decimal(text.replace(",", "."))
 

@@ -19,7 +19,7 @@ _NOT_PLURAL = ("ss", "us", "is")
 @lru_cache(maxsize=4096)
 def plain(name: str) -> str:
     """Return a name as it is compared: "Floury  Potatoes" and "floury potato" are the same."""
-    return " ".join(_singular(word) for word in name.casefold().replace("-", " ").split())
+    return " ".join([_singular(word) for word in name.casefold().replace("-", " ").split()])
 
 
 #: Every kind of space of ``str.isspace`` but the line feed.
@@ -56,7 +56,7 @@ class NameIndex:
     def find(self, name: str) -> tuple[int, ...]:
         """Return the places of every name that means the same, in order."""
         wanted = plain(name)
-        return tuple(place for place in self._by_fold.get(_folded(name), ()) if plain(self._names[place]) == wanted)
+        return tuple([place for place in self._by_fold.get(_folded(name), ()) if plain(self._names[place]) == wanted])
 
 
 def _folded(text: str) -> str:
@@ -71,12 +71,14 @@ def is_within(words: str, name: str) -> bool:
 
 def _singular(word: str) -> str:
     """Return a word without its plain plural ending."""
+    if not word.endswith("s"):
+        return word
     if word in _IRREGULAR:
         return _IRREGULAR[word]
     if len(word) > 4 and word.endswith("ies"):
         return word[:-3] + "y"
     if len(word) > 4 and word.endswith("es") and word[:-2].endswith(_ES_AFTER):
         return word[:-2]
-    if len(word) > 3 and word.endswith("s") and not word.endswith(_NOT_PLURAL):
+    if len(word) > 3 and not word.endswith(_NOT_PLURAL):
         return word[:-1]
     return word
