@@ -89,7 +89,8 @@ def allergens(text: str) -> tuple[AllergenNote, ...]:
 def _possible(tokens: tuple[str, ...]) -> Iterable[_Trigger]:
     """Return the triggers whose first word stands in the text, in the order of ``_triggers``."""
     index = _by_first_word()
-    return (trigger for _, trigger in sorted((n for token in set(tokens) for n in index.get(token, ())), key=_number))
+    found = [numbered for token in dict.fromkeys(tokens) if token in index for numbered in index[token]]
+    return [trigger for _, trigger in sorted(found, key=_number)]
 
 
 def _number(numbered: tuple[int, _Trigger]) -> int:

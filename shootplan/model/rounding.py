@@ -198,9 +198,9 @@ def _household(value: Fraction, unit: str, limit: Fraction, spoons: SpoonSizes) 
         shown = _nearest_in(value, unit)
         return (Amount.of(shown, unit),), _is_near(shown, value, limit)
     exact = value * spoons.sizes[unit]
-    for choice in (_as_is(exact, unit, spoons, limit), _one_measure(exact, spoons, limit), _two(exact, spoons, limit)):
-        if choice is not None:
-            return choice, True
+    choice = _as_is(exact, unit, spoons, limit) or _one_measure(exact, spoons, limit) or _two(exact, spoons, limit)
+    if choice is not None:
+        return choice, True
     fallback = min(_singles(exact, spoons), key=lambda one: error_of(_volume(one, spoons), exact), default=None)
     return (fallback or Amount.of(_nearest_in(value, unit), unit),), False
 

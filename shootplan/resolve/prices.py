@@ -10,6 +10,7 @@ import difflib
 from collections.abc import Callable, Iterable
 from dataclasses import field
 from datetime import date
+from operator import attrgetter
 from typing import Any
 
 from shootplan.model.episode import Episode, PriceBook, PriceKind, PriceRow
@@ -96,8 +97,8 @@ class Prices:
 def check_prices(episode: Episode, used: Iterable[PriceRow], prices: Prices) -> tuple[Problem, ...]:
     """Return what looks wrong in the rows that are used: no price, another currency, stock, a jump."""
     found: list[Problem] = []
-    chosen = sorted(set(used), key=lambda row: row.span)
-    for row in chosen:
+    each = {id(row): row for row in used}.values()  # the book makes a row once
+    for row in sorted(each, key=attrgetter("span.path", "span.line", "span.column")):
         if row.price == 0:
             found.append(
                 _warning(row, "price-zero", f'the price of "{row.item}" is 0', "leave the row out, or price it")

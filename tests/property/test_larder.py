@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 from decimal import Decimal
 from fractions import Fraction
 
@@ -14,7 +16,10 @@ from shootplan.larder import density, edible_yield, grams, identify
 from shootplan.larder.tables import phrases, weights
 from shootplan.model.larder import Rung
 from shootplan.problems import Problem, Span
+from shootplan.read.csv_text import read_table
+from shootplan.read.passage import Log
 from shootplan.read.prices import read_prices
+from shootplan.read.text import clean_text
 from shootplan.resolve import resolve_episode
 from shootplan.resolve.names import NameIndex, plain
 
@@ -148,3 +153,52 @@ def test_a_row_means_the_same_alone_and_among_others(drawn: list[dict[str, str]]
 def _moved(problem: Problem, number: int) -> tuple[str, Span, str]:
     place = problem.span
     return problem.code, Span(place.path, place.line + number, place.column, place.end_column), problem.message
+
+
+_cells = st.text(st.characters(codec="utf-8", exclude_categories=["Cc", "Cs", "Zl", "Zp"]), max_size=6) | st.just("a")
+_rows = st.lists(st.lists(_cells, min_size=1, max_size=4), max_size=6)
+_even_rows = st.lists(st.lists(st.sampled_from(["a", " b", "ü ", "", "c d"]), min_size=3, max_size=3), min_size=1)
+
+
+@FEW
+@given(_rows, st.sampled_from(["", "\n", "\n\n"]), st.booleans())
+def test_a_table_is_what_the_standard_library_reads(drawn: list[list[str]], end: str, is_even: bool) -> None:
+    """RFC 4180 as the ``csv`` module reads it, blank rows apart, whether a table has quotes and even rows or not."""
+    rows = [(row * 4)[:3] for row in drawn] if is_even else drawn
+    text = "\n".join(",".join(row) for row in rows) + end
+    log = Log()
+    table = read_table("p.csv", text, log)
+    if not log.problems:
+        read = [row for row in csv.reader(io.StringIO(text, newline=""), strict=True) if "".join(row).strip()]
+        width = len(read[0]) if read else 0
+        full = [(row + [""] * width)[:width] for row in read[1:]]
+        assert [cell.text for cell in table.head] == [cell.strip() for row in read[:1] for cell in row]
+        assert [list(row) for row in zip(*table.columns, strict=True)] == full
+        assert dict(table.uneven) == {number: row for number, row in enumerate(read[1:]) if len(row) != width}
+        cells = [[cell.text for cell in table.passages(number)] for number in range(len(table.lines))]
+        assert cells == [[cell.strip() for cell in row] for row in read[1:]]
+
+
+@FEW
+@given(_even_rows)
+def test_the_place_of_a_cell_is_where_it_stands_in_its_line(rows: list[list[str]]) -> None:
+    """Line and columns cut the very text of the cell out of the file; nothing is cut out for an empty one."""
+    text = "\n".join(",".join(row) for row in [["x", "y", "z"], *rows])
+    table = read_table("p.csv", text, Log())
+    for number, on_line in enumerate(table.lines):
+        for column, cells in enumerate(table.columns):
+            place = table.place(number, column)
+            cut = text.split("\n")[on_line - 1][place.column - 1 : place.end_column - 1]
+            assert place.line == on_line
+            assert cut == cells[number].strip() or not cells[number].strip()
+
+
+@FEW
+@given(st.lists(st.sampled_from([0, 1, 5, 9_999, 10_000, 10_001, 20_003]), max_size=6))
+def test_a_line_is_too_long_beyond_ten_thousand_characters_wherever_it_stands(lengths: list[int]) -> None:
+    """Each such line is named at the first character too many, and no other line is."""
+    log = Log()
+    clean_text("p.csv", "\n".join("x" * length for length in lengths), log)
+    assert [(p.code, p.span.line, p.span.column) for p in log.problems] == [
+        ("line-too-long", place, 10_001) for place, length in enumerate(lengths, start=1) if length > 10_000
+    ]

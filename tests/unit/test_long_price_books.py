@@ -46,6 +46,27 @@ def test_a_cell_over_two_lines_keeps_the_places_of_the_rows_behind_it() -> None:
     assert (problem.code, problem.span.line, problem.span.column) == ("money-bad", 4, 11)
 
 
+def test_a_row_without_a_currency_is_in_that_of_the_episode() -> None:
+    """Whether the cell is empty or the column is not there; the field alone says the same as the row."""
+    found = book("item,pack,price,currency\noats,1 kg,1.10,\nrice,2 kg,3.00,EUR\n")
+    bare = book("item,pack,price\noats,1 kg,1.10\n")
+    assert [row.currency for row in found.rows] == ["GBP", "EUR"]
+    assert [found.values("currency")(place) for place in (0, 1)] == ["GBP", "EUR"]
+    assert (bare.rows[0].currency, bare.values("currency")(0)) == ("GBP", "GBP")
+
+
+def test_one_quote_in_a_book_changes_nothing_else() -> None:
+    """A book without quotes is split at once and one with a quote row by row; a note in quotes is all that differs."""
+    text = HEAD + "oats,1 kg,1.10,2026-11-01\nrice,2 kg,cheap,2026-11-01\n\n beans ,500 g,0.90,\nshort,1 kg\n,,,\n"
+    one, one_problems = read_prices("p.csv", text, currency="GBP")
+    other, other_problems = read_prices("p.csv", text.replace("oats", '"oats"'), currency="GBP")
+    assert one == other and len(one.rows) == 2
+    assert [row.span.line for row in one.rows] == [row.span.line for row in other.rows] == [2, 5]
+    assert str(one.rows[1].span) == "p.csv:5:2"
+    assert one_problems == other_problems
+    assert [(p.code, str(p.span)) for p in one_problems] == [("money-bad", "p.csv:3:11"), ("cell-missing", "p.csv:6:1")]
+
+
 def test_the_newest_valid_row_counts_and_regular_before_offer() -> None:
     """By hand: of four rows the offer is over, one is of tomorrow, one is older; the regular one of November counts."""
     text = (
