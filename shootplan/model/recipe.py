@@ -245,7 +245,8 @@ class Shot:
 
     ``set_up`` is the camera position, ``framing`` what is in the picture. ``screen_s`` is the picture's least length
     in the video (``None``: the kitchen's default), ``action_s`` the useful action, ``reset_s`` the reset between
-    takes. ``is_repeatable`` is false for what can be done once only.
+    takes. ``is_repeatable`` is false for what can be done once only. ``is_at_start`` is whether the picture is of how a
+    step begins, so that it cannot be taken later while the step goes on.
     """
 
     set_up: str
@@ -257,6 +258,7 @@ class Shot:
     is_repeatable: bool = True
     has_sync_sound: bool = True
     is_noisy: bool = False
+    is_at_start: bool = False
     span: Span = field(default_factory=_span, compare=False, repr=False)
 
 

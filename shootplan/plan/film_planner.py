@@ -444,8 +444,9 @@ class _Run:
         try:
             fixed_network(self.input, schedule, ends=Ends.SHORT).earliest()
         except PositiveCycle as cycle:
-            limits = [edge.reason for edge in cycle.edges if edge.kind is EdgeKind.LIMIT and edge.weight_s]
-            words = limits[0] if limits else "a limit"
+            limits = [edge for edge in cycle.edges if edge.kind is EdgeKind.LIMIT]
+            limits.sort(key=lambda edge: edge.weight_s == 0)  # one that gives room first, "at once" after
+            words = limits[0].reason if limits else "a limit"
             self.notes.append(f"if everything takes its short end, this order breaks: {words}")
             return None
         short = fixed_order(self.input, schedule, ends=Ends.SHORT)

@@ -176,7 +176,9 @@ class Filming:
         recording = self._shot_activity(item, shot, "shot")
         builder.activities.append(recording)
         rule = f"{item.label} is filmed while it goes on"
-        begun = plain_lag(left, recording, rule=rule)
+        if shot.is_at_start:
+            rule = f"{item.label} is filmed as it begins"
+        begun = plain_lag(left, recording, at_most_s=0 if shot.is_at_start else None, rule=rule)
         builder.lags.append(replace(begun, predecessor_anchor=Anchor.START))
         span = shot.span
         if left.kind is ActivityKind.HEAT:
@@ -300,6 +302,8 @@ class Filming:
         last = builder.runs[item.key][-1][-1]
         for after in self.scope.successors(item.key):
             first = builder.runs[after.key][0][0]
+            if any(_holds_as_tight(lag, last, first, item.step.fit_s) for lag in builder.lags):
+                continue
             fit = minutes(item.step.fit_s)
             rule = f"{after.label} starts at most {fit} after {item.step.name}: it stays good for {fit}"
             span = item.step.place("good for")
@@ -338,6 +342,13 @@ def _ends_by(left: Activity, recording: Activity, at_most_s: int, anchor: Anchor
         rule=rule,
         span=recording.span,
     )
+
+
+def _holds_as_tight(lag: Lag, before: Activity, after: Activity, at_most_s: int) -> bool:
+    """Whether a limit between the same two says as much already: the same moment is not told twice."""
+    is_own = (lag.predecessor, lag.successor) == (before.id, after.id)
+    is_wait = (lag.predecessor_anchor, lag.successor_anchor) == (Anchor.END, Anchor.START)
+    return is_own and is_wait and lag.at_most_s is not None and lag.at_most_s <= at_most_s
 
 
 def _last_bake(builder: Builder, heat: Activity) -> list[Activity]:

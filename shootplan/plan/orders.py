@@ -40,17 +40,20 @@ class Use:
     ends: Moment
     count: int = 1
     is_held: bool = False
+    recipe: str = ""
 
 
 def with_units(plan_input: PlanInput, schedule: Schedule) -> Schedule:
     """
     Return the schedule with each counted thing's units numbered from 1, at the activities that take them.
 
-    Of several free units the one that was freed first serves next, which leaves the most room to move.
+    A dish goes on where it was last, if nothing else is there: its pan is not lifted to another ring. Else a unit that
+    nothing was on serves, then the one that was freed first, which leaves the most room to move.
     """
     taken: dict[str, list[tuple[str, int]]] = {}
+    capacities = _capacities(plan_input)
     for thing, uses in _thing_uses(plan_input, schedule).items():
-        for use, units in _units(uses):
+        for use, units in _units(uses, capacities[thing]):
             known = taken.setdefault(use.activity, [])
             known += [(thing, unit) for unit in units if (thing, unit) not in known]
     return Schedule(
@@ -65,7 +68,7 @@ def sequences(plan_input: PlanInput, schedule: Schedule) -> tuple[Order, ...]:
         found.append(_order(worker.name, hands_uses(plan_input, schedule, worker.name)))
     things = _thing_uses(plan_input, schedule)
     for resource in plan_input.resources:
-        for unit, uses in _by_unit(things[resource.id]).items():
+        for unit, uses in _by_unit(things[resource.id], resource.capacity).items():
             found.append(_order(f"{resource.label or resource.id} {unit}", uses))
     for oven in ovens_of(plan_input):
         heats = _heat_order(oven.sessions, _placed(schedule))
@@ -111,7 +114,7 @@ def order_edges(plan_input: PlanInput, schedule: Schedule, *, is_short: bool = F
     things = _thing_uses(plan_input, schedule)
     for resource in plan_input.resources:
         label = resource.label or resource.id
-        for uses in _by_unit(things[resource.id]).values():
+        for uses in _by_unit(things[resource.id], resource.capacity).values():
             yield from _chain(uses, EdgeKind.GEAR, f"waits for the {label}")
     yield from _oven_edges(plan_input, schedule)
     yield from day_edges(plan_input, schedule)
@@ -128,13 +131,17 @@ def _placed(schedule: Schedule) -> dict[str, Assignment]:
     return {item.activity: item for item in schedule.assignments}
 
 
-def _pieces(item: Assignment, count: int = 1) -> Iterator[Use]:
+def _capacities(plan_input: PlanInput) -> dict[str, int]:
+    return {resource.id: resource.capacity for resource in plan_input.resources}
+
+
+def _pieces(item: Assignment, count: int = 1, recipe: str = "") -> Iterator[Use]:
     """Yield the pieces of an activity as uses, bounded by the marks of its start, its pauses and its end."""
     last = len(item.pieces) - 1
     for number, (start, end) in enumerate(item.pieces):
         begins = Event(item.activity, 0 if number == 0 else 2 * number + 1)
         ends = Event(item.activity, 1 if number == last else 2 * number + 2)
-        yield Use(start, end, item.activity, Moment(begins), Moment(ends), count)
+        yield Use(start, end, item.activity, Moment(begins), Moment(ends), count, recipe=recipe)
 
 
 def hands_uses(plan_input: PlanInput, schedule: Schedule, worker: str, *, is_short: bool = False) -> list[Use]:
@@ -166,7 +173,7 @@ def _thing_uses(plan_input: PlanInput, schedule: Schedule) -> dict[str, list[Use
     for activity in plan_input.activities:
         for name, count in activity.needs:
             if name in found:
-                found[name] += _pieces(placed[activity.id], count)
+                found[name] += _pieces(placed[activity.id], count, activity.recipe)
     for held in plan_input.occupations:
         if held.resource in found:
             start, end = placed[held.first].start_s, placed[held.last].end_s + held.after_s
@@ -175,23 +182,27 @@ def _thing_uses(plan_input: PlanInput, schedule: Schedule) -> dict[str, list[Use
     return {name: sorted(use for use in uses if use.end_s > use.start_s) for name, uses in found.items()}
 
 
-def _units(uses: Sequence[Use]) -> Iterator[tuple[Use, tuple[int, ...]]]:
-    """Yield each use with the numbers of the units that serve it, by start."""
-    free_at: list[int] = []
+def _units(uses: Sequence[Use], capacity: int) -> Iterator[tuple[Use, tuple[int, ...]]]:
+    """Yield each use with the numbers of the units that serve it, by start; a plan may take more than there are."""
+    free_at, dish = [-1] * capacity, [""] * capacity
     for use in uses:
-        free = sorted((moment, number) for number, moment in enumerate(free_at) if moment <= use.start_s)
-        chosen = [number for _, number in free[: use.count]]
+        free = [number for number, moment in enumerate(free_at) if moment <= use.start_s]
+        own = [number for number in free if use.recipe and dish[number] == use.recipe]
+        own.sort(key=lambda number: (-free_at[number], number))
+        others = sorted(set(free) - set(own), key=lambda number: (free_at[number], number))
+        chosen = [*own, *others][: use.count]
         for number in range(len(free_at), len(free_at) + use.count - len(chosen)):
             chosen.append(number)
-            free_at.append(0)
+            free_at.append(-1)
+            dish.append("")
         for number in chosen:
-            free_at[number] = use.end_s
+            free_at[number], dish[number] = use.end_s, use.recipe
         yield use, tuple(number + 1 for number in chosen)
 
 
-def _by_unit(uses: Sequence[Use]) -> dict[int, list[Use]]:
+def _by_unit(uses: Sequence[Use], capacity: int) -> dict[int, list[Use]]:
     found: dict[int, list[Use]] = {}
-    for use, units in _units(uses):
+    for use, units in _units(uses, capacity):
         for unit in units:
             found.setdefault(unit, []).append(use)
     return dict(sorted(found.items()))
@@ -223,7 +234,7 @@ def _heat_order(sessions: Sequence[Session], placed: Mapping[str, Assignment]) -
 
 
 def _oven_edges(plan_input: PlanInput, schedule: Schedule) -> Iterator[Edge]:
-    placed = _placed(schedule)
+    placed, shelves = _placed(schedule), dict(plan_input.oven_shelves)
     for oven in ovens_of(plan_input):
         heats = _heat_order(oven.sessions, placed)
         for number, after in enumerate(heats):
@@ -240,5 +251,5 @@ def _oven_edges(plan_input: PlanInput, schedule: Schedule) -> Iterator[Edge]:
             for use in _pieces(placed[bake.id], bake.oven.shelves)
             if use.end_s > use.start_s
         ]
-        for shared in _by_unit(sorted(uses)).values():
+        for shared in _by_unit(sorted(uses), shelves.get(oven.name, 1)).values():
             yield from _chain(shared, EdgeKind.OVEN, f"waits for a shelf of the {oven.name}")

@@ -1,8 +1,9 @@
 """
-How a step is filmed: ``hob close, lid lift, 12 s on screen, 2 takes, reset 2 min, one take only, no sync sound``.
+How a step is filmed: ``hob close, tip-in, at the start, 12 s on screen, 2 takes, reset 2 min, no sync sound``.
 
 A field's text comes in, a ``Shot`` (or ``None`` for "none") goes out. The first piece is the camera position; pieces
-with a meaning of their own are recognised, all others are what is in the picture.
+with a meaning of their own are recognised, all others are what is in the picture. What is poured or tipped in is
+filmed as its step begins, whether or not that is said.
 """
 
 from __future__ import annotations
@@ -28,7 +29,10 @@ _FLAGS: dict[str, tuple[str, object]] = {
     "one take only": ("is_repeatable", False),
     "no sync sound": ("has_sync_sound", False),
     "noise": ("is_noisy", True),
+    "at the start": ("is_at_start", True),
 }
+#: What is in the picture of these happens once, as the step begins.
+_GOES_IN = re.compile(r"\b(?:pour|tip-in|goes in|tipped in|poured in)\b", re.I)
 
 
 def read_shot(passage: Passage, log: Log) -> Shot | None:
@@ -41,6 +45,8 @@ def read_shot(passage: Passage, log: Log) -> Shot | None:
         return None
     values: dict[str, Any] = {}
     framing = [piece.text for piece in pieces[1:] if not _recognised(piece, values, log)]
+    if any(_GOES_IN.search(text) for text in framing):
+        values["is_at_start"] = True
     return Shot(set_up=pieces[0].text, framing=", ".join(framing), span=passage.span(), **values)
 
 
