@@ -7,6 +7,7 @@ A loaded episode comes in, a ``FilmedDay`` goes out; one line per stage, and not
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from shootplan.app import Loaded
 from shootplan.model.filmed_day import FilmedDay
@@ -47,11 +48,12 @@ def film(
     InfeasiblePlan
         If no schedule keeps all rules, the latest wrap included.
     """
-    from shootplan.plan.chain import critical_chain
+    from shootplan.plan.chain import critical_chain, slack
     from shootplan.plan.day import equipment_peaks, steps_by_clock
     from shootplan.plan.film_gaps import camera_gaps, stretches_of
     from shootplan.plan.film_orders import day_parts, recordings_of
     from shootplan.plan.film_planner import FILM_BUDGET, plan_filmed_day
+    from shootplan.plan.film_readings import takes_in_time, untaken_shots
 
     planned = plan_filmed_day(
         loaded.resolved, aims=aims, budget=budget or FILM_BUDGET, workers=workers, progress=progress
@@ -59,10 +61,11 @@ def film(
     plan_input, schedule = planned.plan_input, planned.result.schedule
     if schedule is None:
         raise OutOfTime("give --time-limit more, and let the search run to its end")
+    room = slack(plan_input, schedule)
     return FilmedDay(
         plan_input=plan_input,
         result=planned.result,
-        rows=steps_by_clock(plan_input, schedule),
+        rows=tuple(replace(row, slack_s=room[row.activities[0]]) for row in steps_by_clock(plan_input, schedule)),
         peaks=equipment_peaks(plan_input, schedule),
         recordings=recordings_of(plan_input, schedule),
         parts=day_parts(plan_input, schedule, strike_s=loaded.episode.kitchen.strike_s),
@@ -70,4 +73,6 @@ def film(
         chain=critical_chain(plan_input, schedule),
         stretches=stretches_of(plan_input, schedule, strike_s=loaded.episode.kitchen.strike_s),
         gaps=camera_gaps(plan_input, schedule, least_s=_LEAST_GAP_S),
+        takes=takes_in_time(loaded.resolved, plan_input, schedule),
+        untaken=untaken_shots(loaded.resolved, plan_input),
     )

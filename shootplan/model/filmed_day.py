@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from shootplan.model.day import DayRow, EquipmentPeak
-from shootplan.model.filming import CameraGap, DayParts, PickUp, Recording, Stretch
+from shootplan.model.filming import CameraGap, DayParts, PickUp, Recording, Stretch, TakesInTime, UntakenShot
 from shootplan.model.planning import ChainLink, PlanInput, SolveResult
 from shootplan.records import dataclass
 
@@ -18,7 +18,8 @@ class FilmedDay:
     ``rows`` are all steps and look-ins by the clock, ``recordings`` what the cameras take, ``parts`` the parts of the
     day that add up to wrap less call (rule T5), ``pick_ups`` shots that are not taken while the dish is made, ``chain``
     what decides wrap. ``stretches`` are the day minute by minute, ``gaps`` the longer waits of the main camera with the
-    later shots that would fit.
+    later shots that would fit, ``takes`` how often a dish that cannot wait may be shot, ``untaken`` the shots of the
+    recipes that this day does not take.
     """
 
     plan_input: PlanInput
@@ -31,3 +32,5 @@ class FilmedDay:
     chain: tuple[ChainLink, ...] = ()
     stretches: tuple[Stretch, ...] = ()
     gaps: tuple[CameraGap, ...] = ()
+    takes: tuple[TakesInTime, ...] = ()
+    untaken: tuple[UntakenShot, ...] = ()

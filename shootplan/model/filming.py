@@ -8,7 +8,19 @@ from __future__ import annotations
 
 from shootplan.records import dataclass
 
-__all__ = ["Camera", "CameraGap", "DayParts", "Film", "Meal", "PickUp", "Recording", "SolvePhase", "Stretch"]
+__all__ = [
+    "Camera",
+    "CameraGap",
+    "DayParts",
+    "Film",
+    "Meal",
+    "PickUp",
+    "Recording",
+    "SolvePhase",
+    "Stretch",
+    "TakesInTime",
+    "UntakenShot",
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +89,39 @@ class PickUp:
     label: str
     position: str
     because: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UntakenShot:
+    """A shot of a recipe that the planned day does not record, ``because`` in the user's words."""
+
+    recipe: str
+    step: str
+    label: str
+    position: str
+    framing: str
+    because: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakesInTime:
+    """
+    How many takes of a shot there is time for: ``most`` begin by ``latest_s``, the moment that ``rule`` gives.
+
+    A take lasts ``take_s``, with ``reset_s`` before the next; ``planned`` takes begin at ``start_s``. ``most_in_wrap``
+    leave the wrap where it is.
+    """
+
+    activity: str
+    label: str
+    start_s: int
+    planned: int
+    take_s: int
+    reset_s: int
+    latest_s: int
+    rule: str
+    most: int
+    most_in_wrap: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

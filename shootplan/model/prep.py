@@ -6,7 +6,7 @@ from shootplan.model.quantity import Amount
 from shootplan.model.resolved import Measured
 from shootplan.records import dataclass
 
-__all__ = ["AheadJob", "Bowl", "FridgeItem", "Prep"]
+__all__ = ["AheadJob", "Bowl", "FridgeItem", "Prep", "Tasting", "Washing"]
 
 #: Closed start and end, whole seconds from call; below zero before it.
 Span = tuple[int, int]
@@ -63,8 +63,9 @@ class Bowl:
     """
     One bowl of a dish's tray: an ingredient's part for one step.
 
-    ``mark`` is its letter, ``clock_s`` when the step begins (``None``: before the day). A held-back part stands in a
-    bowl of its own, ``is_held_back``. ``spare`` is what further takes need beside it.
+    ``mark`` is its letter, ``clock_s`` when the step begins (``None``: before the day). ``by_s`` is set instead where
+    the step is optional and not planned: when what it makes is wanted. A held-back part stands in a bowl of its own,
+    ``is_held_back``. ``spare`` is what further takes need beside it.
     """
 
     recipe: str
@@ -78,13 +79,49 @@ class Bowl:
     is_held_back: bool = False
     is_optional: bool = False
     spare: Amount | None = None
+    by_s: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tasting:
+    """
+    Until when a dish may be eaten on camera, by the rules of food safety; ``None`` where none of ours limits it.
+
+    ``served_s`` is when it is on the plate, ``since_s`` when the part of it that limits it left the heat or the cold in
+    the step ``since``; ``why`` names the rule and its publisher.
+    """
+
+    recipe: str
+    served_s: int
+    since_s: int | None = None
+    since: str = ""
+    until_s: int | None = None
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Washing:
+    """A vessel that is washed between two uses: free at ``free_s``, clean at ``clean_s``, wanted at ``wanted_s``."""
+
+    label: str
+    free_s: int
+    clean_s: int
+    wanted_s: int
+    before: str
+    after: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Prep:
-    """All of it: jobs and fridge list by the clock, bowls of each dish in order of use, when a ring is on."""
+    """
+    All of it: jobs and fridge list by the clock, bowls of each dish in order of use, when a ring is on.
+
+    ``washing`` is by the clock, ``tasting`` in screen order.
+    """
 
     ahead: tuple[AheadJob, ...] = ()
     fridge: tuple[FridgeItem, ...] = ()
     bowls: tuple[Bowl, ...] = ()
     on_heat: tuple[Span, ...] = ()
+    washing: tuple[Washing, ...] = ()
+    tasting: tuple[Tasting, ...] = ()

@@ -7,11 +7,14 @@ A plan input and its schedule come in; the frozen rows of ``model.day`` go out. 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from shootplan.model.day import DayRow, EquipmentPeak, PendingLimit, RowKind, RowPart, RunningTask
 from shootplan.model.planning import Activity, ActivityKind, Anchor, Assignment, Lag, PlanInput, Schedule
+from shootplan.model.prep import Washing
+from shootplan.plan.orders import unit_uses
 
-__all__ = ["equipment_peaks", "pending_limits", "running_meanwhile", "steps_by_clock"]
+__all__ = ["equipment_peaks", "pending_limits", "running_meanwhile", "steps_by_clock", "washing_up"]
 
 _ALONE = (ActivityKind.LEAVE, ActivityKind.HEAT)
 
@@ -74,6 +77,29 @@ def equipment_peaks(plan_input: PlanInput, schedule: Schedule) -> tuple[Equipmen
         ]
         peaks.append(_peak(oven, f"{oven} shelf", shelves, uses))
     return tuple(peaks)
+
+
+def washing_up(plan_input: PlanInput, schedule: Schedule) -> tuple[Washing, ...]:
+    """Return each vessel that is washed and then used again, by the clock; no hands are planned for the washing."""
+    labels = {activity.id: activity.label or activity.id for activity in plan_input.activities}
+    things = {resource.id: resource.label or resource.id for resource in plan_input.resources}
+    lasts = {(held.resource, held.first): held for held in plan_input.occupations}
+    found = []
+    for thing, units in unit_uses(plan_input, schedule).items():
+        for before, after in (pair for uses in units.values() for pair in pairwise(uses)):
+            held = lasts.get((thing, before.activity))
+            if held is not None and held.after_s:
+                found.append(
+                    Washing(
+                        label=things[thing],
+                        free_s=before.end_s - held.after_s,
+                        clean_s=before.end_s,
+                        wanted_s=after.start_s,
+                        before=labels[held.last],
+                        after=labels[after.activity],
+                    )
+                )
+    return tuple(sorted(found, key=lambda item: (item.free_s, item.label, item.wanted_s)))
 
 
 # ---------------------------------------------------------------------------------------------------- rows

@@ -1,8 +1,9 @@
 """
 How long food may wait between steps on the shoot day: limits of food safety, each with its publisher.
 
-A filmed plan and its episode come in; time lags go out, which the planner keeps or whose breaking it only tells, as
-the kitchen file says. The figures are those of the larder's ``hazards.csv`` (tested against it); local rules override.
+A plan and its episode come in; time lags go out, which the planner of the filmed day keeps or whose breaking it only
+tells, as the kitchen file says, and until when a dish may be eaten on camera. The figures are those of the larder's
+``hazards.csv`` (tested against it); local rules override.
 """
 
 from __future__ import annotations
@@ -10,14 +11,24 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from shootplan.model.planning import Anchor, Lag, PlanInput, Schedule
+from shootplan.model.planning import Activity, Anchor, Lag, PlanInput, Schedule
+from shootplan.model.prep import Tasting
 from shootplan.model.recipe import Recipe, Step
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.plan.film_tasks import CLOSING
 from shootplan.plan.task_lags import minutes
 from shootplan.records import dataclass
 
-__all__ = ["COLD_S", "COOKED_S", "RICE_S", "broken_food_limits", "food_limits", "is_perishable"]
+__all__ = [
+    "CHILLED",
+    "COLD_S",
+    "COOKED_S",
+    "RICE_S",
+    "broken_food_limits",
+    "food_limits",
+    "is_perishable",
+    "tasting_limits",
+]
 
 #: Cooked food below 63 °C: one spell of at most two hours (UK Food Standards Agency; USDA FSIS, Danger Zone).
 COOKED_S = 2 * 3600
@@ -29,7 +40,7 @@ _FSA = "UK Food Standards Agency"
 _COOKED = f"cooked food below 63 °C ({_FSA}; USDA FSIS two-hour rule)"
 _RICE = re.compile(r"\brice\b(?!\s+(?:vinegar|paper|noodle|flour|milk|wine|syrup))", re.I)
 #: Foods that are kept chilled (common practice, no source).
-_CHILLED = re.compile(
+CHILLED = re.compile(
     r"\b(?:milk|cream|eggs?|cheese|cheddar|feta|yogh?urt|chicken|turkey|mince|meat|beef|pork|lamb|ham|bacon|fish|salmon"
     r"|prawns?)\b",
     re.I,
@@ -64,8 +75,21 @@ def broken_food_limits(limits: tuple[Lag, ...], schedule: Schedule) -> tuple[str
     return tuple(sentences)
 
 
+def tasting_limits(plan_input: PlanInput, schedule: Schedule, resolved: ResolvedEpisode) -> tuple[Tasting, ...]:
+    """
+    Return until when each planned dish may be eaten on camera, in screen order.
+
+    The clock of a dish begins when the first of its parts that is not heated again leaves the heat or the cold: food on
+    a set is not held above 63 °C. A dish with cooked rice has the limit of rice. Dry goods, and dishes of nothing
+    cooked or chilled, have none.
+    """
+    reader = _Reader(plan_input, resolved)
+    found = (reader.tasting(item.id, schedule) for item in resolved.recipes)
+    return tuple(item for item in found if item is not None)
+
+
 class _Reader:
-    """Finds what waits for what in a filmed plan."""
+    """Finds what waits for what in a plan."""
 
     def __init__(self, plan_input: PlanInput, resolved: ResolvedEpisode) -> None:
         self._input = plan_input
@@ -108,6 +132,43 @@ class _Reader:
             if after[1] is step or (waiting.goes_on and not after[1].is_on_heat):
                 queue += [(later, None) for later in self._next.get(lag.successor, ())]
 
+    def tasting(self, recipe_id: str, schedule: Schedule) -> Tasting | None:
+        """Return the limit of one dish, ``None`` if it is not planned."""
+        ends = {item.activity: item.end_s for item in schedule.assignments}
+        own = [item for item in self._input.activities if item.recipe == recipe_id and "+" not in item.id]
+        if not own:
+            return None
+        served_s = max(ends[item.id] for item in own)
+        rices = (_waiting(*self._steps[key]) for key in self._steps if key[0] == recipe_id)
+        rice = next((item for item in rices if item is not None and item.at_most_s == RICE_S), None)
+        limits = []
+        for item in own:
+            known = self._steps.get(self._keys[item.id])
+            waiting = _waiting(*known) if known is not None else None
+            if known is not None and waiting is not None and not self._is_heated_again(item, known[1]):
+                waiting = rice or waiting
+                limits.append((ends[item.id] + waiting.at_most_s, ends[item.id], known[1].name, waiting.why))
+        if not limits:
+            return Tasting(recipe=recipe_id, served_s=served_s)
+        until_s, since_s, since, why = min(limits)
+        return Tasting(
+            recipe=recipe_id, served_s=served_s, since_s=since_s, since=since, until_s=until_s, why=why
+        )  # fmt: skip
+
+    def _is_heated_again(self, item: Activity, step: Step) -> bool:
+        """Whether what an activity makes comes on heat later, its own step's further parts included."""
+        seen, queue = {item.id}, [item.id]
+        while queue:
+            for lag in self._next.get(queue.pop(0), ()):
+                known = self._steps.get(self._keys[lag.successor])
+                if lag.successor in seen or known is None or self._keys[lag.successor][0] != item.recipe:
+                    continue
+                if known[1] is step or known[1].is_on_heat:
+                    return True
+                seen.add(lag.successor)
+                queue.append(lag.successor)
+        return False
+
     def to_the_closing(self) -> Iterator[Lag]:
         """Yield the limit from serving a dish to the closing shot, in which it stands on the table."""
         for lag in self._input.lags:
@@ -142,6 +203,6 @@ def _waiting(recipe: Recipe, step: Step) -> _Waiting | None:
         return _Waiting(RICE_S, f"cooked rice ({_FSA})", goes_on=False)
     if step.is_on_heat:
         return None if _is_bread(recipe) else _Waiting(COOKED_S, _COOKED, goes_on=True)
-    if _CHILLED.search(mentioned):
+    if CHILLED.search(mentioned):
         return _Waiting(COLD_S, f"chilled food above 8 °C ({_FSA})", goes_on=False)
     return None

@@ -18,7 +18,7 @@ from shootplan.plan.graph import ORIGIN, Edge, EdgeKind, Event, ends_of, starts_
 from shootplan.plan.ovens import Session, ovens_of
 from shootplan.records import dataclass
 
-__all__ = ["Moment", "Use", "hands_uses", "heat_seconds", "order_edges", "sequences", "with_units"]
+__all__ = ["Moment", "Use", "hands_uses", "heat_seconds", "order_edges", "sequences", "unit_uses", "with_units"]
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -66,9 +66,9 @@ def sequences(plan_input: PlanInput, schedule: Schedule) -> tuple[Order, ...]:
     found = []
     for worker in plan_input.workers:
         found.append(_order(worker.name, hands_uses(plan_input, schedule, worker.name)))
-    things = _thing_uses(plan_input, schedule)
+    units = unit_uses(plan_input, schedule)
     for resource in plan_input.resources:
-        for unit, uses in _by_unit(things[resource.id], resource.capacity).items():
+        for unit, uses in units[resource.id].items():
             found.append(_order(f"{resource.label or resource.id} {unit}", uses))
     for oven in ovens_of(plan_input):
         heats = _heat_order(oven.sessions, _placed(schedule))
@@ -78,6 +78,12 @@ def sequences(plan_input: PlanInput, schedule: Schedule) -> tuple[Order, ...]:
 
 def _order(name: str, uses: Sequence[Use]) -> Order:
     return Order(resource=name, activities=tuple(use.activity for use in sorted(uses)))
+
+
+def unit_uses(plan_input: PlanInput, schedule: Schedule) -> dict[str, dict[int, list[Use]]]:
+    """Return {thing: {unit: its uses by start}} of everything counted, washing after a use included."""
+    things = _thing_uses(plan_input, schedule)
+    return {item.id: _by_unit(things[item.id], item.capacity) for item in plan_input.resources}
 
 
 def heat_seconds(plan_input: PlanInput, schedule: Schedule, own_s: Mapping[str, int]) -> dict[str, int]:
@@ -111,10 +117,10 @@ def order_edges(plan_input: PlanInput, schedule: Schedule, *, is_short: bool = F
         yield from _chain(uses, EdgeKind.HANDS, f"waits for {worker.name}'s hands")
         for since, till in worker.away:
             yield from _away_edges(uses, since, till, worker.name)
-    things = _thing_uses(plan_input, schedule)
+    units = unit_uses(plan_input, schedule)
     for resource in plan_input.resources:
         label = resource.label or resource.id
-        for uses in _by_unit(things[resource.id], resource.capacity).values():
+        for uses in units[resource.id].values():
             yield from _chain(uses, EdgeKind.GEAR, f"waits for the {label}")
     yield from _oven_edges(plan_input, schedule)
     yield from day_edges(plan_input, schedule)

@@ -22,13 +22,18 @@ from shootplan.model.recipe import Purpose, Step, When
 from shootplan.model.resolved import ResolvedEpisode, ResolvedLine, ResolvedRecipe, Use
 from shootplan.model.shopping import Shopping
 from shootplan.model.show import clock_text
-from shootplan.plan.prep_windows import Starts, chilled_s, hands_s
+from shootplan.plan.day import washing_up
+from shootplan.plan.film_food import CHILLED, tasting_limits
+from shootplan.plan.prep_windows import COLD_PLACES, Starts, chilled_s, hands_s
 
 __all__ = ["make_prep"]
 
 _DAY_S = 24 * 3600
 #: Words of a step that takes something out of the cold so that it changes (softens, thaws) before it is used.
 _OUT = re.compile(r"\b(?:fridge|freezer|soften|soft|thaw|temper|room temperature|defrost)", re.IGNORECASE)
+#: Goods named like chilled ones that keep in the larder.
+_DRY = re.compile(r"\b(?:cubes?|powder|dried|tins?|tinned|cans?|canned|noodles?|coconut|stock)\b", re.IGNORECASE)
+_FROZEN = re.compile(r"\bfrozen\b", re.IGNORECASE)
 
 
 def make_prep(
@@ -43,12 +48,15 @@ def make_prep(
     jobs = [job for item in resolved.recipes for job in _jobs(resolved.episode, item, planned.get(item.id, {}))]
     fridge = [found for item in resolved.recipes for found in _softening(item, planned.get(item.id, {}))]
     fridge += _cold(resolved, shopping, planned, {(item.recipe, item.used_by) for item in fridge})
+    fridge += [_made_cold(job) for job in jobs if _waits_cold(job) and not job.refused]
     bowls = [bowl for item in resolved.recipes for bowl in _bowls(item, planned.get(item.id, {}))]
     return Prep(
-        ahead=tuple(sorted(jobs, key=lambda job: (job.slots[0][0] if job.slots else -_DAY_S, job.recipe, job.steps))),
+        ahead=tuple(sorted(jobs, key=lambda job: (job.slots[0][0] if job.slots else -_DAY_S, job.recipe))),
         fridge=tuple(sorted(fridge, key=lambda item: (item.planned_s, item.recipe, item.what))),
         bowls=tuple(bowls),
         on_heat=_on_heat(plan_input, schedule),
+        washing=washing_up(plan_input, schedule),
+        tasting=tasting_limits(plan_input, schedule, resolved),
     )
 
 
@@ -75,13 +83,17 @@ def _jobs(episode: Episode, item: ResolvedRecipe, all_planned: dict[str, int]) -
     starts = Starts(item.recipe, planned)
     ahead = [step for step in item.recipe.steps if step.when is not When.DAY and step.id not in planned]
     inside = {other.id for step in ahead for other in _chain(step, ahead, starts)[1:]}
+    fed = {step.id for step in ahead if step.id not in all_planned and _is_fed_in(step, ahead, starts)}
     for step in ahead:
         use, latest = starts.use(step), starts.latest_s(step)
-        if step.id in inside or use is None or latest is None:
+        if step.id in inside | fed or use is None or latest is None:
             continue
         chain = _chain(step, ahead, starts)
-        last, hands = chain[-1], sum(hands_s(each) for each in chain)
-        earliest = starts.earliest_s(step)
+        feeders = tuple(each for each in ahead if each.id in fed and _feeds(each, chain, starts))
+        last, before_s = chain[-1], sum(hands_s(each) for each in feeders)
+        earliest, latest = starts.earliest_s(step), latest - before_s
+        chain = (*feeders, *chain)
+        hands = sum(hands_s(each) for each in chain)
         begun = all_planned.get(step.id)
         slots = _staffed(episode, earliest, latest, _present_s(chain)) if begun is None else ((begun, begun),)
         yield AheadJob(
@@ -109,6 +121,20 @@ def _chain(step: Step, ahead: list[Step], starts: Starts) -> tuple[Step, ...]:
         if other in ahead and after.at_most_s is not None:
             return (step, *_chain(other, ahead, starts))
     return (step,)
+
+
+def _is_fed_in(step: Step, ahead: list[Step], starts: Starts) -> bool:
+    """Whether a step is a bit of handwork for others before the day only: it is told with them, in front of them."""
+    after = [other for other, _ in starts.consumers(step)]
+    has_no_wait = step.leave is None and len(_chain(step, ahead, starts)) == 1
+    return has_no_wait and bool(after) and all(other in ahead for other in after)
+
+
+def _feeds(step: Step, chain: tuple[Step, ...], starts: Starts) -> bool:
+    """Whether a step comes before a chain, directly or through handwork of the same kind."""
+    return any(
+        other in chain or (other.leave is None and _feeds(other, chain, starts)) for other, _ in starts.consumers(step)
+    )
 
 
 def _made(item: ResolvedRecipe, chain: tuple[Step, ...]) -> str:
@@ -202,17 +228,19 @@ def _cold(
     planned: dict[str, dict[str, int]],
     softened: set[tuple[str, str]],
 ) -> Iterator[FridgeItem]:
-    """Yield what is kept in the fridge from its purchase, at its first use in each dish; garlic keeps in the larder."""
-    cold = {
-        id(entry.row)
-        for entry in (shopping.items if shopping is not None else ())
-        if entry.keeps is not None and entry.keeps.pantry_days is None
-    }
+    """
+    Yield what is kept cold from its purchase, at its first use in each dish; garlic keeps in the larder.
+
+    The storage table says so, or the name does (milk, cheese, what is frozen), where the table does not know the food.
+    """
+    kept = {id(entry.row): entry.keeps for entry in (shopping.items if shopping is not None else ())}
     for item in resolved.recipes:
         names = {step.id: step.name for step in item.recipe.steps}
         for line in item.lines:
             uses = [use.step for use in item.uses if use.line == line.line.id and use.step in planned.get(item.id, {})]
-            if line.price is None or id(line.price) not in cold or not uses:
+            keeps = kept.get(id(line.price)) if line.price is not None else None
+            is_cold = keeps.pantry_days is None if keeps is not None else _is_cold(line.line.item)
+            if not is_cold or not uses:
                 continue
             first = min(uses, key=lambda step: planned[item.id][step])
             if (item.id, names[first]) in softened:
@@ -223,15 +251,31 @@ def _cold(
             )  # fmt: skip
 
 
+def _is_cold(item: str) -> bool:
+    return _FROZEN.search(item) is not None or (CHILLED.search(item) is not None and not _DRY.search(item))
+
+
+def _waits_cold(job: AheadJob) -> bool:
+    return job.chilled_s is not None or any(word in job.place.casefold() for word in COLD_PLACES)
+
+
+def _made_cold(job: AheadJob) -> FridgeItem:
+    """Return what was made before the day and waits in the cold, when it is used."""
+    return FridgeItem(
+        recipe=job.recipe, what=job.what, planned_s=job.used_at_s, used_by=job.used_by, used_at_s=job.used_at_s
+    )
+
+
 # ---------------------------------------------------------------------------------------------------- trays
 
 
 def _bowls(item: ResolvedRecipe, planned: dict[str, int]) -> Iterator[Bowl]:
     """Yield the bowls of a dish in order of use; what is held back has a bowl of its own."""
     order = {step.id: number for number, step in enumerate(item.recipe.steps)}
+    by_s = _wanted_by(item, planned)
     taken = [(use, line) for use in item.uses if not use.is_held_back and (line := item.line(use.line)) is not None]
     taken = [(use, line) for use, line in taken if line.line.purpose is not Purpose.WATER]
-    taken.sort(key=lambda pair: (planned.get(pair[0].step, -1), order[pair[0].step]))
+    taken.sort(key=lambda pair: (planned.get(pair[0].step, by_s.get(pair[0].step, -1)), order[pair[0].step]))
     names = {step.id: step.name for step in item.recipe.steps}
     seen: set[str] = set()
     for number, (use, line) in enumerate(taken):
@@ -249,7 +293,16 @@ def _bowls(item: ResolvedRecipe, planned: dict[str, int]) -> Iterator[Bowl]:
             is_held_back=use.from_held_back,
             is_optional=use.is_optional,
             spare=_spare(item, use.step, line) if first else None,
+            by_s=by_s.get(use.step),
         )
+
+
+def _wanted_by(item: ResolvedRecipe, planned: dict[str, int]) -> dict[str, int]:
+    """Return {step: when what it makes is wanted} of the optional steps of the day, which no plan holds."""
+    starts = Starts(item.recipe, planned)
+    left_out = [step for step in item.recipe.steps if step.is_optional and step.when is When.DAY]
+    uses = {step.id: starts.use(step) for step in left_out if step.id not in planned}
+    return {step: use[1] for step, use in uses.items() if use is not None}
 
 
 def _mark(number: int) -> str:

@@ -14,9 +14,9 @@ from shootplan.model.clock import Window
 from shootplan.model.recipe import After, Recipe, Step
 from shootplan.records import dataclass
 
-__all__ = ["Starts", "chilled_s", "hands_s"]
+__all__ = ["COLD_PLACES", "Starts", "chilled_s", "hands_s"]
 
-_COLD = ("fridge", "freezer", "chilled")
+COLD_PLACES = ("fridge", "freezer", "chilled")
 
 
 def hands_s(step: Step) -> int:
@@ -26,7 +26,7 @@ def hands_s(step: Step) -> int:
 
 def chilled_s(step: Step) -> int | None:
     """Return how long what a step makes may wait cold, counted from when it is left; ``None`` if nothing is said."""
-    is_cold = any(word in step.ahead_place.casefold() for word in _COLD)
+    is_cold = any(word in step.ahead_place.casefold() for word in COLD_PLACES)
     return step.keeps_s if is_cold else None
 
 

@@ -20,20 +20,24 @@ def film_text(resolved: ResolvedEpisode, day: FilmedDay, *, colour: bool = False
     lines += [f"meal break {view.meal}" if view.meal else "no meal break is due", *view.aims, *view.notes, ""]
     lines += [_by_clock(view, colour=colour), "", *_by_set_up(view)]
     lines.append("the parts of the day: " + ", ".join(f"{name} {minutes}" for name, minutes in view.parts))
-    for label, position, because in view.pick_ups:
-        lines.append(f"picked up later: {label} ({position}): {because}; keep a portion back for it")
+    for label, position, because, kept in view.pick_ups:
+        lines.append(f"picked up later: {label} ({position}): {because}; keep a portion back for it: {kept}")
+    for label, position, because in view.untaken:
+        lines.append(f"not taken this day: {label}, {position}: {because}")
     lines += view.gaps
+    lines += [f"takes: {text}" for text in view.takes]
     lines += ["what decides wrap, link by link:", *(f"  {link}" for link in view.chain)]
     return "\n".join(lines)
 
 
 def _by_clock(view: FilmView, *, colour: bool) -> str:
-    head = ("no", "clock", "to", "set-up", "takes", "what", "who", "with", "meanwhile")
+    head = ("no", "clock", "to", "slack", "set-up", "takes", "what", "who", "with", "meanwhile")
     rows = [
         (
             row.number,
             row.clock,
             row.until,
+            row.slack,
             row.set_up if row.kind == "shot" else "",
             row.takes,
             f"{row.what}: {row.framing}" if row.framing else row.what,
@@ -86,6 +90,8 @@ def film_json(resolved: ResolvedEpisode, day: FilmedDay) -> dict[str, Any]:
         "notes": list(view.notes),
         "stretches": [{item.name: getattr(entry, item.name) for item in fields(entry)} for entry in day.stretches],
         "gaps": [{item.name: getattr(entry, item.name) for item in fields(entry)} for entry in day.gaps],
+        "takes": [{item.name: getattr(entry, item.name) for item in fields(entry)} for entry in day.takes],
+        "untaken": [{item.name: getattr(entry, item.name) for item in fields(entry)} for entry in day.untaken],
     }
 
 

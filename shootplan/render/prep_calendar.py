@@ -77,12 +77,11 @@ def _events(basis: Basis, prep: Prep) -> Iterator[_Event]:
             alarms=(5,) if item.latest_s is not None else (),
         )
     yield _Event(id="call", start_s=0, end_s=900, summary=f"Call: {basis.episode.title}", alarms=(60,))
-    schedule = basis.publication.plan.schedule
-    if schedule is not None:
-        wrap = schedule.makespan_s
-        yield _Event(
-            id="wrap", start_s=wrap, end_s=wrap + 900, summary="Cooking planned to end; leftovers cooled and labelled"
-        )
+    filmed, schedule = basis.publication.filmed, basis.publication.plan.schedule
+    if filmed is not None or schedule is not None:
+        wrap = filmed.parts.total_s if filmed is not None else schedule.makespan_s if schedule is not None else 0
+        words = "Planned wrap" if filmed is not None else "Cooking planned to end"
+        yield _Event(id="wrap", start_s=wrap, end_s=wrap + 900, summary=f"{words}; leftovers cooled and labelled")
 
 
 def _entry(basis: Basis, event: _Event) -> icalendar.Event:

@@ -11,12 +11,14 @@ from dataclasses import replace
 
 from shootplan.model.day import DayRow, RowKind
 from shootplan.model.episode import Person
+from shootplan.model.filmed_day import FilmedDay
+from shootplan.model.prep import Tasting, Washing
 from shootplan.model.show import join_words, minutes_text
 from shootplan.records import dataclass
 from shootplan.render.basis import Basis, step_name
 from shootplan.render.views_day import PeakRow, crew_peak_rows, proof_text, wrap_text
 from shootplan.render.views_days import DayLine, days_lines
-from shootplan.render.views_film import film_view
+from shootplan.render.views_film import FilmView, film_view
 
 __all__ = ["CallView", "call_view"]
 
@@ -32,6 +34,10 @@ SAFETY = (
     ("Fridge at 5 °C or below, thermometer in it; hot food held at 63 °C or above", "read by"),
     ("Tasting: what may be eaten, how old it is, and who must not", "decided by"),
 )
+
+
+#: A vessel that is wanted later than this after it is clean is nobody's worry.
+_WASHED_SOON_S = 15 * 60
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,6 +62,28 @@ class LookInRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TastingRow:
+    """A dish on camera: when it is served, what starts its clock, until when it may be eaten, by which rule."""
+
+    dish: str
+    served: str
+    since: str
+    until: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WashingRow:
+    """A vessel between two uses: free after what, clean when, wanted when and for what, with how much to spare."""
+
+    label: str
+    free: str
+    clean: str
+    wanted: str
+    spare: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CallView:
     """The sheet."""
 
@@ -69,6 +97,8 @@ class CallView:
     duplicates: tuple[str, ...]
     look_ins: tuple[tuple[str, tuple[LookInRow, ...]], ...]
     gear: tuple[PeakRow, ...]
+    washing: tuple[WashingRow, ...]
+    tasting: tuple[TastingRow, ...]
 
 
 def call_view(basis: Basis) -> CallView:
@@ -80,7 +110,7 @@ def call_view(basis: Basis) -> CallView:
         facts=_facts(basis),
         days=days_lines(basis),
         people=tuple(row for person in people for row in _person_rows(basis, person, rows)),
-        on_heat=tuple(_span(basis, span) for span in (prep.on_heat if prep is not None else ())),
+        on_heat=tuple(_on_heat(basis, span) for span in (prep.on_heat if prep is not None else ())),
         oven=_oven(basis, rows),
         safety=SAFETY,
         allergens=_allergens(basis),
@@ -89,6 +119,12 @@ def call_view(basis: Basis) -> CallView:
         ),
         look_ins=_look_ins(basis, rows),
         gear=crew_peak_rows(basis),
+        washing=tuple(
+            _washing(basis, item)
+            for item in (prep.washing if prep is not None else ())
+            if item.wanted_s - item.clean_s <= _WASHED_SOON_S
+        ),
+        tasting=tuple(_tasting(basis, item) for item in (prep.tasting if prep is not None else ())),
     )
 
 
@@ -103,7 +139,8 @@ def _days_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
     shot, end = _first_shot(basis), ("Cooking planned to end", words)
     if basis.publication.filmed is not None:
         film = film_view(basis.publication.resolved, basis.publication.filmed)
-        shot, meal, end = film.first_shot, film.meal or meal, ("Planned wrap", f"{film.wrap} ({film.proof})")
+        meal = film.meal or _no_meal(basis)
+        shot, end = _first_filmed(basis, film), ("Planned wrap", f"{film.wrap} ({film.proof})")
     found = [("First call", basis.clock(0)), ("First shot", shot), ("Meals", meal), end]
     return tuple((what, text) for what, text in found if text)
 
@@ -123,7 +160,8 @@ def _facts(basis: Basis) -> tuple[tuple[str, str], ...]:
     filmed = basis.publication.filmed
     if filmed is not None:
         day = film_view(basis.publication.resolved, filmed)
-        shot, meal, end = day.first_shot, day.meal or meal, ("Planned wrap", f"{day.wrap} ({day.proof})")
+        meal = day.meal or _no_meal(basis)
+        shot, end = _first_filmed(basis, day), ("Planned wrap", f"{day.wrap} ({day.proof})")
     else:
         # The cooking alone: whoever reads 10:38 as wrap sends the crew home before the camera has moved once.
         words = f"{wrap} ({proof_text(basis.publication.plan)}); cameras, re-rigs and the meal come on top"
@@ -137,6 +175,18 @@ def _facts(basis: Basis) -> tuple[tuple[str, str], ...]:
         ("Somebody is there", hours),
     ]
     return tuple((what, text) for what, text in found if text)
+
+
+def _first_filmed(basis: Basis, film: FilmView) -> str:
+    """Return when the first shot is; a crew that is to shoot as it comes in is told that nobody planned a set-up."""
+    is_unset = film.first_shot == film.call and not basis.episode.kitchen.set_up_s
+    return film.first_shot + (" (no set-up is planned: set_up in kitchen.toml)" if is_unset else "")
+
+
+def _no_meal(basis: Basis) -> str:
+    """Return why a filmed day has no break: it is due within so long of call, and the day is over before."""
+    within = basis.episode.kitchen.meal_within_s
+    return f"none is due: wrap is within {minutes_text(within)} of call (local law decides)" if within else ""
 
 
 def _first_shot(basis: Basis) -> str:
@@ -166,45 +216,102 @@ def _person(basis: Basis, person: Person, rows: tuple[DayRow, ...]) -> PersonRow
     own = [row for row in rows if row.who == person.name]
     hands = sum(row.hands_s for row in own)
     call = person.start.strftime("%H:%M") if person.start is not None else basis.clock(0)
-    cameras, filming = _filming(basis, person)
+    cameras, shooting, filming = _filming(basis, person)
     role = ", ".join([*(["presenter"] if person.is_presenter else []), person.role, *cameras])
     first, last = (own[0], max(own, key=lambda row: row.end_s)) if own else (None, None)
     return PersonRow(
         name=person.name,
         role=role,
         call=call,
-        first=f"{basis.clock(first.clock_s)} {step_name(first.label)}" if first is not None else "as told on the day",
+        first=f"{basis.clock(first.clock_s)} {step_name(first.label)}" if first is not None else shooting,
         last=f"to {basis.clock(last.end_s)}" if last is not None else filming,
         hands=minutes_text(hands) if hands else "none planned",
     )
 
 
-def _filming(basis: Basis, person: Person) -> tuple[list[str], str]:
-    """Return the cameras that somebody runs on a filmed day, and from when to when: "filming 09:00 to 12:05"."""
-    filmed = basis.publication.filmed
+def _filming(basis: Basis, person: Person) -> tuple[list[str], str, str]:
+    """Return the cameras that somebody runs on a filmed day, the first shot, and "filming 09:00 to 12:05"."""
+    filmed, untold = basis.publication.filmed, "as told on the day"
     if filmed is None:
-        return [], ""
+        return [], untold, ""
     cameras = [item.name for item in filmed.plan_input.cameras if item.operator == person.name]
     taken = [item for item in filmed.recordings if item.camera in cameras]
     if not taken:
-        return cameras, ""
-    return cameras, f"filming {basis.clock(taken[0].start_s)} to {basis.clock(max(item.end_s for item in taken))}"
+        return cameras, untold, ""
+    first, last = basis.clock(taken[0].start_s), basis.clock(max(item.end_s for item in taken))
+    return cameras, f"{first} camera, {taken[0].position}", f"filming {first} to {last}"
 
 
 def _span(basis: Basis, span: tuple[int, int]) -> str:
     return f"{basis.clock(span[0])}–{basis.clock(span[1])}"
 
 
+def _on_heat(basis: Basis, span: tuple[int, int]) -> str:
+    """Return a stretch in which a ring is on, and whether it runs into the meal: somebody is named for that too."""
+    filmed = basis.publication.filmed
+    meals = _meals(filmed) if filmed is not None else ()
+    is_eaten = any(start < span[1] and span[0] < end for start, end in meals)
+    return _span(basis, span) + (" (in the meal break too)" if is_eaten else "")
+
+
+def _meals(filmed: FilmedDay) -> tuple[tuple[int, int], ...]:
+    schedule = filmed.result.schedule
+    placed = [schedule.of(item.activity) for item in filmed.plan_input.breaks] if schedule is not None else []
+    return tuple((item.start_s, item.end_s) for item in placed)
+
+
 def _oven(basis: Basis, rows: tuple[DayRow, ...]) -> tuple[str, ...]:
-    """Return when which oven is used at what temperature."""
-    found = [
-        (row.clock_s, row.end_s, use)
-        for row in rows
-        if row.kind is RowKind.STEP
-        for use in row.equipment
-        if use.endswith("°C")
-    ]
-    return tuple(f"{_span(basis, (start, end))} {use}" for start, end, use in sorted(found))
+    """
+    Return when each oven is heated and to what, what bakes in it, and when it stays on empty.
+
+    A later heat is planned as a change from the temperature before (the kitchen's change time), so the oven may not go
+    off in between.
+    """
+    found: list[tuple[int, int, str]] = []
+    last: dict[str, int] = {}
+    for row in sorted((row for row in rows if row.kind is RowKind.STEP), key=lambda row: (row.clock_s, row.end_s)):
+        for use in row.equipment:
+            if not use.endswith("°C"):
+                continue
+            oven, degrees = _oven_words(use)
+            heats = any(part.kind == "heat" for part in row.parts)
+            on_s = last.get(oven)
+            if on_s is not None and row.clock_s > on_s and heats and not basis.episode.days:
+                found.append((on_s, row.clock_s, f"{oven} stays on, empty: what follows is a change, not a first heat"))
+            words = f"{oven} {'changes' if on_s is not None else 'heats'} to {degrees}" if heats else ""
+            found.append((row.clock_s, row.end_s, words or f"{use}: {step_name(row.label)}"))
+            last[oven] = max(on_s or 0, row.end_s)
+    return tuple(f"{_span(basis, (start, end))} {words}" for start, end, words in sorted(found))
+
+
+def _oven_words(use: str) -> tuple[str, str]:
+    """Return "oven" and "180 °C" of "oven 180 °C"."""
+    name, degrees, unit = use.rsplit(" ", 2)
+    return name, f"{degrees} {unit}"
+
+
+def _washing(basis: Basis, item: Washing) -> WashingRow:
+    spare = item.wanted_s - item.clean_s
+    return WashingRow(
+        label=item.label,
+        free=f"{basis.clock(item.free_s)}, {item.before}",
+        clean=basis.clock(item.clean_s),
+        wanted=f"{basis.clock(item.wanted_s)}, {item.after}",
+        spare=minutes_text(spare) if spare else "nothing",
+    )
+
+
+def _tasting(basis: Basis, item: Tasting) -> TastingRow:
+    is_swapped = any(swap.recipe == item.recipe for swap in basis.episode.swap_outs)
+    until, since = (item.until_s, item.since_s) if not is_swapped else (None, None)
+    words = "by the duplicate's label" if is_swapped else "no limit worked out: by the dish and the label"
+    return TastingRow(
+        dish=basis.title(item.recipe),
+        served=basis.clock(item.served_s),
+        since=f"{basis.clock(since)}, {item.since}" if since is not None else "–",
+        until=basis.clock(until) if until is not None else words,
+        why=item.why if until is not None else "–",
+    )
 
 
 def _allergens(basis: Basis) -> tuple[tuple[str, str], ...]:

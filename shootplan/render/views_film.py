@@ -11,12 +11,13 @@ from dataclasses import replace
 
 from shootplan.model.day import DayRow, RowKind
 from shootplan.model.filmed_day import FilmedDay
-from shootplan.model.filming import Film, Recording, SolvePhase
+from shootplan.model.filming import Film, PickUp, Recording, SolvePhase, TakesInTime
 from shootplan.model.planning import Activity
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.model.show import clock_text, join_words, minutes_text
 from shootplan.records import dataclass
 from shootplan.render.basis import step_name
+from shootplan.render.day_words import slack_text
 from shootplan.render.views_day import proof_text
 
 __all__ = ["FilmRow", "FilmView", "film_view"]
@@ -33,7 +34,8 @@ class FilmRow:
     ``kind`` is "shot", "move", "step" (off camera), "left" (nobody is bound), "look-in" or "break".
 
     ``number`` counts shots and steps off camera by the clock. ``takes`` is empty but for shots. ``cue`` is until when
-    the step goes on, ``caution`` what may hurt somebody. ``activities`` are ids of the plan.
+    the step goes on, ``caution`` what may hurt somebody. ``slack`` is how much later it may begin with wrap unmoved,
+    "none" where it may not. ``activities`` are ids of the plan.
     """
 
     kind: str
@@ -50,6 +52,7 @@ class FilmRow:
     limits: str = ""
     cue: str = ""
     caution: str = ""
+    slack: str = ""
     activities: tuple[str, ...] = ()
 
 
@@ -58,8 +61,9 @@ class FilmView:
     """
     Everything that the pages of the filmed day show.
 
-    ``by_set_up`` are (set-up, its shots); ``parts`` are (name, minutes); ``pick_ups`` are (shot, set-up, why);
-    ``aims`` are sentences on what was asked and reached.
+    ``by_set_up`` are (set-up, its shots); ``parts`` are (name, minutes); ``pick_ups`` are (shot, set-up, why, how long
+    the portion is kept back); ``untaken`` are (shot, set-up, why); ``takes`` are sentences; ``aims`` are sentences on
+    what was asked and reached.
     """
 
     call: str
@@ -72,9 +76,11 @@ class FilmView:
     rows: tuple[FilmRow, ...]
     by_set_up: tuple[tuple[str, tuple[FilmRow, ...]], ...]
     parts: tuple[tuple[str, str], ...]
-    pick_ups: tuple[tuple[str, str, str], ...]
+    pick_ups: tuple[tuple[str, str, str, str], ...]
     chain: tuple[str, ...]
     gaps: tuple[str, ...] = ()
+    takes: tuple[str, ...] = ()
+    untaken: tuple[tuple[str, str, str], ...] = ()
 
 
 def film_view(resolved: ResolvedEpisode, day: FilmedDay) -> FilmView:
@@ -108,9 +114,16 @@ class _Viewer:
             rows=rows,
             by_set_up=tuple((name, tuple(row for row in shots if row.set_up == name)) for name in set_ups),
             parts=self._parts(),
-            pick_ups=tuple((item.label, item.position, item.because) for item in self._day.pick_ups),
+            pick_ups=tuple(
+                (item.label, item.position, item.because, self._kept_back(item)) for item in self._day.pick_ups
+            ),
             chain=tuple(self._chain()),
             gaps=tuple(self._gaps()),
+            takes=tuple(self._takes(item) for item in self._day.takes),
+            untaken=tuple(
+                (f"{item.label} ({item.framing})" if item.framing else item.label, item.position, item.because)
+                for item in self._day.untaken
+            ),
         )
 
     def _clock(self, seconds: int) -> str:
@@ -157,6 +170,7 @@ class _Viewer:
             limits="; ".join(self._limits(row)),
             cue=self._step_text(row, "until"),
             caution=self._step_text(row, "caution"),
+            slack=slack_text(row.slack_s) if kind != "look-in" else "",
             activities=row.activities if kind != "look-in" else (),
         )
 
@@ -169,7 +183,8 @@ class _Viewer:
     def _limits(self, row: DayRow) -> list[str]:
         """Return the next limits that run beyond the row's beginning; what is met as it begins needs no watching."""
         running = [item for item in row.limits if item.planned_s > row.clock_s]
-        return [f"{item.rule}: by {self._clock(item.latest_s)}" for item in running[:_LIMITS_SHOWN]]
+        told = [f"{item.rule}: by {self._clock(item.latest_s)}" for item in running[:_LIMITS_SHOWN]]
+        return told + ([f"and {len(running) - _LIMITS_SHOWN} later"] if len(running) > _LIMITS_SHOWN else [])
 
     def _set_up(self, recording: Recording) -> str:
         return recording.position if recording.camera == self._main else f"{recording.position} ({recording.camera})"
@@ -226,7 +241,21 @@ class _Viewer:
             *((("closed", parts.closed_s),) if parts.closed_s else ()),
             ("wrap less call", parts.total_s),
         )
-        return tuple((name, minutes_text(seconds)) for name, seconds in named)
+        share = 100 * parts.wait_s // parts.total_s if parts.total_s else 0
+        shares = {"camera wait": f" ({share} % of the day)"} if parts.wait_s else {}
+        return tuple((name, minutes_text(seconds) + shares.get(name, "")) for name, seconds in named)
+
+    def _kept_back(self, item: PickUp) -> str:
+        """Return from when to when the portion for a shot that is picked up later is kept back."""
+        step = next(row for row in self._day.rows if (row.recipe, row.step) == (item.recipe, item.step))
+        shot = self._recordings[f"{item.recipe}/{item.step}+pick-up"]
+        waited = minutes_text(shot.start_s - step.clock_s)
+        return f"kept back from {self._clock(step.clock_s)} to {self._clock(shot.start_s)} ({waited}), not to be eaten"
+
+    def _takes(self, item: TakesInTime) -> str:
+        one = f"{item.label}: a take of {minutes_text(item.take_s)}, {minutes_text(item.reset_s)} to reset"
+        most = f"at most {item.most}, the last begun by {self._clock(item.latest_s)} ({item.rule})"
+        return f"{one}: {most}; without moving wrap {min(item.most, item.most_in_wrap)}"
 
     def _gaps(self) -> Iterator[str]:
         """Yield a sentence for each longer wait of the camera, with the later shots that would fit in it."""
@@ -236,6 +265,9 @@ class _Viewer:
             where = f" between {places}" if gap.before and gap.after and gap.before != gap.after else ""
             fits = f"would fit: {join_words(gap.fits)}" if gap.fits else "no later shot would fit"
             yield f"{clock}{where} the camera waits {minutes_text(gap.wait_s)}; {fits}"
+        rest = self._day.parts.wait_s - sum(gap.wait_s for gap in self._day.gaps)
+        if rest > 0:
+            yield f"shorter waits: {minutes_text(rest)} in all"
 
     def _chain(self) -> Iterator[str]:
         for link in self._day.chain:

@@ -157,6 +157,9 @@ def _limit(basis: Basis, job: AheadJob, best: tuple[int, int] | None) -> str:
             )
     elif job.keeps:
         words.append(f"keeps {job.keeps}")
+    if job.earliest_s is not None and best is not None:
+        first, planned = (date_of(basis.episode, seconds) for seconds in (job.earliest_s, best[0]))
+        words.append(f"not before {first.isoformat()}" if first < planned else "")
     if job.place:
         words.append(f"place: {job.place}")
     return "; ".join(word for word in words if word)
@@ -203,11 +206,18 @@ def _bowl(basis: Basis, bowl: Bowl) -> BowlRow:
         amount=amount,
         item=f"{bowl.item}, {bowl.form}" if bowl.form else bowl.item,
         step=bowl.step,
-        clock=basis.clock(bowl.clock_s) if bowl.clock_s is not None else "before the day",
+        clock=_bowl_clock(basis, bowl),
         is_held_back=bowl.is_held_back,
         is_optional=bowl.is_optional,
         spare=amount_text(bowl.spare) if bowl.spare is not None else "",
     )
+
+
+def _bowl_clock(basis: Basis, bowl: Bowl) -> str:
+    """Return when a bowl is wanted: by its step's clock, before the day, or by when an unplanned option is wanted."""
+    if bowl.clock_s is not None:
+        return basis.clock(bowl.clock_s)
+    return f"not planned, by {basis.clock(bowl.by_s)}" if bowl.by_s is not None else "before the day"
 
 
 def _labels(basis: Basis, prep: Prep) -> tuple[tuple[str, str, str, str], ...]:

@@ -119,7 +119,7 @@ def test_the_papers_of_the_crew_tell_the_filmed_day(folder: Path) -> None:
     assert "A ring is on: 09:23–09:53." in sheet
     assert "- [ ] 09:43 host: Simmer, Soup" in sheet
     assert "| host | 09:00 | presenter, cook | 09:10 Chop | 17 min, to 09:56 |" in sheet  # 13 + 1 + 2 + 1
-    assert "| operator | 09:00 | helper, camera | as told on the day | none planned, filming 09:10 to 09:56 |" in sheet
+    assert "| operator | 09:00 | helper, camera | 09:10 camera, over | none planned, filming 09:10 to 09:56 |" in sheet
     assert "- **Planned wrap**: 10:16" in sheet
     assert "| ring | 1 | 2 | 09:23 |" in sheet
     prep = (folder / "out" / "prep.md").read_text(encoding="utf-8")
