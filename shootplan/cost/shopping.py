@@ -194,6 +194,7 @@ def _item(
         need=pack.scaled(need.packs),
         doubles=pack.scaled(need.doubles),
         spares=pack.scaled(spares),
+        spares_cost=Money(half_up(spares * Fraction(row.price), places), currency),
         stock=pack.scaled(stock),
         to_buy=pack.scaled(to_buy),
         packs=0 if row.is_loose else int(bought),

@@ -25,7 +25,8 @@ class ShoppingItem:
     """
     One item of the list, all amounts in the unit of ``pack``.
 
-    ``need`` is what one making of each recipe takes, ``doubles`` what extra batches and ``spares`` what retakes add.
+    ``need`` is what one making of each recipe takes, ``doubles`` what extra batches and ``spares`` what retakes add;
+    ``spares_cost`` is the part of the packs that retakes use up, in no published cost (rule M3).
     ``to_buy`` is need, doubles and spares less ``stock``; loose goods are bought exactly, others in ``packs`` whole
     packs. ``till`` contains the deposits. ``leftover`` is what stays over, stock included; ``keeps`` how long the item
     keeps in the fridge as bought, where a publisher says.
@@ -37,6 +38,7 @@ class ShoppingItem:
     need: Amount
     doubles: Amount
     spares: Amount
+    spares_cost: Money
     stock: Amount
     to_buy: Amount
     packs: int

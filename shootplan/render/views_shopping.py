@@ -33,6 +33,7 @@ class ShopRow:
     dishes: str
     doubles: str
     spares: str
+    spares_cost: str
     stock: str
     buy: str
     till: str
@@ -103,8 +104,8 @@ def shopping_view(resolved: ResolvedEpisode, shopping: Shopping, printer: MoneyP
 
     lines = []
     for group in shop_groups(resolved, shopping, printer):
-        rows = [(r.item, r.need, r.doubles or "-", r.spares or "-", r.stock or "-", r.buy, r.till, r.leftover or "-")
-                for r in group.rows]  # fmt: skip
+        rows = [(r.item, r.need, r.doubles or "-", f"{r.spares} ({r.spares_cost})" if r.spares else "-",
+                 r.stock or "-", r.buy, r.till, r.leftover or "-") for r in group.rows]  # fmt: skip
         head = ("item", "need", "doubles", "retakes", "stock", "buy", "till", "left over")
         lines += [group.shop, table(head, rows), ""]
     paid = bills(shopping, printer)
@@ -132,6 +133,7 @@ def _row(resolved: ResolvedEpisode, item: ShoppingItem, printer: MoneyPrinter) -
         dishes=join_words(_dish(resolved, need.recipe, bought_text(need.amount)) for need in item.needed_for),
         doubles=amount(item.doubles),
         spares=amount(item.spares),
+        spares_cost=printer.shown(item.spares_cost) if item.spares.high else "",
         stock=amount(item.stock),
         buy=_buy(item),
         till=printer.shown(item.till),
