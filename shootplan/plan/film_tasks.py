@@ -190,7 +190,9 @@ class Filming:
                 first = builder.runs[after.key][0][0]
                 builder.lags.append(plain_lag(recording, first, rule=f"{rule}, before {after.step.name}", span=span))
             return
-        builder.lags.append(_ends_by(left, recording, 0, Anchor.END, rule))
+        # By the short end of its range: what may be over two minutes sooner is not filmed in its last minute.
+        soonest_s = max(left.short_s, recording.long_s)
+        builder.lags.append(_ends_by(left, recording, soonest_s, Anchor.START, rule))
 
     def _add_pick_up(self, builder: Builder, item: ScopedStep, shot: Shot, run: list[Activity]) -> None:
         """
