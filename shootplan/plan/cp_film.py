@@ -19,7 +19,7 @@ from shootplan.plan.groups import items_of
 if TYPE_CHECKING:
     from shootplan.plan.cp_sat import ModelCopy
 
-__all__ = ["add_filming", "fewest_rerigs", "least_standing", "shortest_camera"]
+__all__ = ["add_filming", "least_standing", "shortest_camera"]
 
 
 def add_filming(copy: ModelCopy) -> None:
@@ -166,27 +166,6 @@ def _moment(copy: ModelCopy, lag: Lag) -> Any:
 
 
 # ---------------------------------------------------------------------------------------------------- aims
-
-
-def fewest_rerigs(copy: ModelCopy) -> Any:
-    """Return the number of re-rigs: a circuit over each camera's recordings, in which arcs between positions count."""
-    total: Any = 0
-    for work in camera_work(copy.owner.plan_input):
-        arcs: list[tuple[int, int, Any]] = []
-        for number, item in enumerate(work.shots, start=1):
-            arcs.append((0, number, copy.owner.literal("first shot", item.id)))
-            arcs.append((number, 0, copy.owner.literal("last shot", item.id)))
-        for (number, one), (place, other) in combinations(enumerate(work.shots, start=1), 2):
-            for before, after, arc in ((one, other, (number, place)), (other, one, (place, number))):
-                is_next = copy.owner.literal("next shot", before.id, after.id)
-                arcs.append((*arc, is_next))
-                copy.model.add(copy.start[after.id] >= copy.end[before.id]).only_enforce_if(is_next)
-                if work.move_s(before, after):
-                    total += is_next
-                    known = copy.owner.literal("camera", one.id, other.id)
-                    copy.model.add_implication(is_next, known if before is one else ~known)
-        copy.model.add_circuit(arcs)
-    return total
 
 
 def shortest_camera(copy: ModelCopy) -> Any:

@@ -16,7 +16,8 @@ from typing import Any
 
 from shootplan.model.planning import Activity, ActivityKind, Anchor, Assignment, PlanInput, Schedule, SolveStatus
 from shootplan.plan.closed import set_up_s
-from shootplan.plan.cp_film import add_filming, fewest_rerigs, least_standing, shortest_camera
+from shootplan.plan.cp_film import add_filming, least_standing, shortest_camera
+from shootplan.plan.cp_rerigs import fewest_rerigs, hint_rerigs
 from shootplan.plan.graph import ORIGIN, EdgeKind, Ends, Event, Network, duration_at, network_of, starts_of
 from shootplan.plan.groups import Group, Item, groups_of, items_of, name_people
 from shootplan.plan.orders import with_units
@@ -209,10 +210,15 @@ class Model:
         starts = sum(self.long.start[item.id] for item in self.plan_input.activities)
         self.model.minimize(starts + weight * sum(self.long.extra_pieces))
 
-    def aim(self, name: str) -> None:
-        """Ask for the fewest re-rigs ("rerigs"), the shortest camera day ("camera") or fresh plates ("fresh")."""
+    def aim(self, name: str, start: Schedule) -> None:
+        """
+        Ask for the fewest re-rigs ("rerigs"), the shortest camera day ("camera") or fresh plates ("fresh").
+
+        The search starts from what ``start`` reaches.
+        """
         assert self.long is not None
         self.model.minimize(_AIMS[name](self.long))
+        self._hint_aim(name, start)
 
     def in_order(self, pairs: Iterable[tuple[str, str]]) -> None:
         """Let each second activity start no earlier than the first ends."""
@@ -220,11 +226,17 @@ class Model:
         for before, after in pairs:
             self.model.add(self.long.start[after] >= self.long.end[before])
 
-    def keep(self, name: str, value: int) -> None:
-        """Keep what was reached for an aim, in its own unit: a count, or seconds."""
+    def keep(self, name: str, value: int, start: Schedule) -> None:
+        """Keep what ``start`` reached for an aim, in its own unit: a count, or seconds."""
         assert self.long is not None
         most = value if name == "rerigs" else value // self.unit
         self.model.add(_AIMS[name](self.long) <= most)
+        self._hint_aim(name, start)
+
+    def _hint_aim(self, name: str, start: Schedule) -> None:
+        assert self.long is not None
+        if name == "rerigs":
+            hint_rerigs(self.long, start)
 
     def solve(self, limits: Limits, progress: Callable[[str], None] | None = None) -> Outcome:
         """Solve the model as it stands."""

@@ -15,17 +15,18 @@ from tests.film_helpers import after, camera, day, shot, work
 
 @st.composite
 def tiny_days(draw: st.DrawFn, *, most: int = 5) -> PlanInput:
-    """Return two to five shots from two positions, perhaps one piece of unfilmed work, and a few orders."""
+    """Return two to five shots from two or three positions, perhaps one piece of unfilmed work, and a few orders."""
     count = draw(st.integers(2, most))
     is_alone = draw(st.booleans())
-    activities = [shot(f"s{k}", draw(st.integers(1, 5)), draw(st.sampled_from(("over", "hob")))) for k in range(count)]
+    places = ("over", "hob", "front")[: draw(st.integers(2, 3))]
+    activities = [shot(f"s{k}", draw(st.integers(1, 5)), draw(st.sampled_from(places))) for k in range(count)]
     if draw(st.booleans()):
         activities[draw(st.integers(0, count - 1))] = work("w", draw(st.integers(1, 6)))
     names = [item.id for item in activities]
     lags = tuple(
         after(names[i], names[j]) for i in range(count) for j in range(i + 1, count) if draw(st.integers(0, 3)) == 0
     )
-    film = camera(draw(st.integers(1, 6)), operator="host" if is_alone else "")
+    film = camera(draw(st.integers(1, 6)), operator="host" if is_alone else "", positions=places)
     return day(*activities, lags=lags, cameras=(film,))
 
 

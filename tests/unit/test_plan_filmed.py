@@ -189,6 +189,23 @@ def test_fewest_re_rigs_at_the_same_wrap() -> None:
     assert rerig_count(solved, schedule) == 1
 
 
+def test_two_positions_without_a_move_between_are_one_set_up() -> None:
+    """Beside a pot of 60: over and front are one place, hob another; four shots in any order need one re-rig."""
+    moves = (("over", "hob", 480), ("hob", "over", 480), ("front", "hob", 480), ("hob", "front", 480))
+    film = replace(camera(), moves=(*moves, ("over", "front", 0), ("front", "over", 0)))
+    shots = (shot("a", 4, "over"), shot("b", 3, "hob"), shot("c", 2, "front"), shot("d", 2, "hob"))
+    solved, schedule = planned(day(left("pot", 60), *shots, cameras=(film,)), "rerigs")
+    assert rerig_count(solved, schedule) == 1
+
+
+def test_an_order_of_shots_that_comes_back_is_counted_each_time() -> None:
+    """Over, hob, over, hob, over in that order beside a pot of 90, and a fifth shot at the hob anywhere: four."""
+    chain = [shot(f"s{k}", 2, ("over", "hob")[k % 2]) for k in range(5)]
+    lags = tuple(after(f"s{k}", f"s{k + 1}") for k in range(4))
+    solved, schedule = planned(day(left("pot", 90), *chain, shot("free", 2, "hob"), lags=lags), "rerigs", "camera")
+    assert rerig_count(solved, schedule) == 4
+
+
 def test_the_freshest_plate_waits_for_the_hero_shot() -> None:
     """Fry 5, plate 2 after it; pot 30. Plating could come at any time; asked for fresh plates it follows at once."""
     fry, plate = work("fry", 5), shot("plate", 2, "over")
