@@ -7,6 +7,7 @@ A loaded episode and what was logged come in, values go out; nothing is printed 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -25,6 +26,7 @@ __all__ = [
     "Replanned",
     "log_events",
     "measure",
+    "moment_of",
     "read_log",
     "read_words",
     "replan_day",
@@ -32,7 +34,6 @@ __all__ = [
     "rows_of_day",
     "run_states",
     "runs_of_day",
-    "time_of_day",
 ]
 
 
@@ -67,22 +68,25 @@ def read_log(path: str | Path) -> tuple[tuple[LogLine, ...], tuple[Problem, ...]
     return read_day_log(text, str(path))
 
 
-def time_of_day(text: str, option: str) -> int:
+def moment_of(loaded: Loaded, text: str, option: str) -> int:
     """
-    Return the seconds of the day of a time that is told on the command line.
+    Return the seconds from call of a time of day on the command line; over several days of the first, unless it says.
 
     Raises
     ------
     InputError
-        If it is not one.
+        If it is no time of day, or of none of the days.
     """
-    from shootplan.read.day_log import clock_seconds
+    from shootplan.plan.log_steps import now_of
+    from shootplan.read.day_log import read_at
 
-    seconds = clock_seconds(text)
-    if seconds is None:
-        message, hint = f'"{text}" is not a time of day', f"write {option} 11:40"
-        raise InputError((Problem(span=Span(option), code="time-bad", message=message, hint=hint),))
-    return seconds
+    clock, read = _log_clock(loaded), read_at(text, option)
+    if isinstance(read, LogLine) and read.on is None and clock.has_days:
+        read = replace(read, on=clock.days[0])
+    found = now_of(read, (), clock) if isinstance(read, LogLine) else read
+    if isinstance(found, Problem):
+        raise InputError((found,))
+    return found
 
 
 def read_words(

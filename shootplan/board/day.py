@@ -19,7 +19,8 @@ from shootplan.app import Loaded, load
 from shootplan.app.following import Followed, input_again, schedule_of_text, schedule_text
 from shootplan.app.replanning import rest_of_day, rows_of_day, run_states, runs_of_day
 from shootplan.board.store import Store, Tick, events_of_ticks
-from shootplan.board.view import board_view, last_tick, with_states
+from shootplan.board.view import Wraps, board_view, last_tick, with_states
+from shootplan.model.days import wraps_of
 from shootplan.model.episode import Episode
 from shootplan.model.replanning import Replan
 from shootplan.model.show import clock_text
@@ -34,6 +35,8 @@ class Clock:
     """
     The time of day in seconds from call, by this machine's clock plus a shift for rehearsals.
 
+    Over several days the date counts too: ``begins`` is the first call. On a single day it does not.
+
     It never goes back: where the machine's clock is set back, in summer time's end or by hand, the seconds that really
     pass are counted on, so that what is ticked later is later. A clock that is set forward is believed: so is one that
     slept. ``wall`` tells the local time, ``passed`` seconds that only grow.
@@ -44,10 +47,11 @@ class Clock:
         call_s: int,
         shift_s: int = 0,
         *,
+        begins: datetime | None = None,
         wall: Callable[[], datetime] = datetime.now,
         passed: Callable[[], float] = time.monotonic,
     ) -> None:
-        self._call_s = call_s
+        self._call_s, self._begins = call_s, begins
         self.shift_s = shift_s
         self._wall, self._passed = wall, passed
         self._told: tuple[float, float] | None = None
@@ -60,10 +64,14 @@ class Clock:
             self._told = (max(now, moment_s), self._passed())
 
     def now_s(self) -> float:
-        """Return seconds from call; up to twelve hours before it they are negative."""
+        """Return seconds from call; before it, on a single day up to twelve hours, they are negative."""
         now = self._wall()
-        seconds = now.hour * 3600 + now.minute * 60 + now.second + now.microsecond / 1e6 + self.shift_s - self._call_s
-        seconds = (seconds + 43200) % 86400 - 43200 if seconds < -43200 else seconds
+        if self._begins is not None:
+            seconds = (now - self._begins).total_seconds() + self.shift_s
+        else:
+            of_day_s = now.hour * 3600 + now.minute * 60 + now.second + now.microsecond / 1e6
+            seconds = of_day_s + self.shift_s - self._call_s
+            seconds = (seconds + 43200) % 86400 - 43200 if seconds < -43200 else seconds
         with self._lock:
             passed = self._passed()
             if self._told is not None and seconds < self._told[0]:
@@ -106,14 +114,22 @@ class LiveDay:
         self._loaded, self._problems = loaded, tuple[Problem, ...]()
         self._followed, self._input = followed, followed.plan_input
         kept = schedule_of_text(store.fact("current"), self._input)
-        self._morning_wrap_s = int(store.fact("morning wrap") or 0)
         self._plan = kept or followed.schedule
-        self.clock.not_before(max((tick.at_s for tick in store.ticks()), default=-43200))
-        if not self._morning_wrap_s:
-            self._morning_wrap_s = followed.schedule.makespan_s
-            store.keep("morning wrap", str(self._morning_wrap_s))
+        if ticked := [tick.at_s for tick in store.ticks()]:
+            self.clock.not_before(max(ticked))
+        self._morning = self._kept_wraps(followed)
         self._view = self._planned()
         self._thread = threading.Thread(target=self._run, name="planner", daemon=True)
+
+    def _kept_wraps(self, followed: Followed) -> Wraps:
+        """Return the wraps of the plan that the board was first started with: of all of it, and of each day."""
+        known = self.store.fact("morning wraps")
+        if known is None:
+            days = wraps_of(followed.plan_input, followed.schedule)
+            known = json.dumps([followed.schedule.makespan_s, *days])
+            self.store.keep("morning wraps", known)
+        whole, *days = json.loads(known)
+        return Wraps(whole_s=int(whole), days_s=tuple(days))
 
     def start(self) -> None:
         """Begin to plan in the background."""
@@ -151,13 +167,15 @@ class LiveDay:
     def log_text(self) -> str:
         """Return the day's log in the plain text that ``replan --log`` reads."""
         with self._lock:
-            call, input_ = self._loaded.episode.call_time, self._input
+            call, input_ = self._loaded.episode.clock, self._input
         labels = {run.id: run.label for run in runs_of_day(input_)}
         title = " ".join(self._loaded.episode.title.split())
         lines = [f"# {title}, {self.store.path.stem}"]
         for event in events_of_ticks(self.store.ticks()):
             late = f"{event.late_s // 60} min " if event.late_s else ""
             moment = clock_text(call, event.at_s).split(" ")[0]
+            if isinstance(call, datetime):
+                moment = f"{(call + timedelta(seconds=event.at_s)).date().isoformat()} {moment}"
             lines.append(f"{moment} {event.kind.value} {late}{labels.get(event.run, event.run)}")
         return "\n".join(lines) + "\n"
 
@@ -234,7 +252,7 @@ class LiveDay:
             rows_of_day(answer),
             runs_of_day(answer.plan_input),
             self.store.ticks(),
-            morning_wrap_s=self._morning_wrap_s,
+            morning=self._morning,
             problems=problems,
         )
 

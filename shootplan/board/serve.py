@@ -10,11 +10,13 @@ import asyncio
 import socket
 from collections.abc import Callable, Coroutine
 from contextlib import suppress
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from shootplan.app import for_one_day, load
+from shootplan.app import load
 from shootplan.app.following import follow
+from shootplan.app.replanning import moment_of
 from shootplan.board.day import Clock, LiveDay
 from shootplan.board.gate import Gate, is_loopback
 from shootplan.board.site import Feed, make_site
@@ -28,6 +30,8 @@ if TYPE_CHECKING:
 __all__ = ["folders_of", "is_source", "listen", "log_folder", "run_site", "serve"]
 
 _OWN = ("day-log", "out")
+#: So long before the first day and after the last the board still shows them without a word.
+_NEAR_S = 12 * 3600
 
 
 def log_folder(folder: Path) -> Path:
@@ -40,7 +44,7 @@ def serve(
     *,
     host: str,
     port: int,
-    rehearse_s: int | None = None,
+    rehearse: str = "",
     is_filmed: bool = False,
     tell: Callable[[str], None],
 ) -> None:
@@ -53,8 +57,9 @@ def serve(
         The episode's folder; ticks are kept in ``day-log`` in it.
     host, port
         Where to listen; port 0 takes any that is free.
-    rehearse_s
-        A time of day in seconds to begin a rehearsal at, whose ticks are kept apart; ``None`` for the real clock.
+    rehearse
+        A time of day to begin a rehearsal at, whose ticks are kept apart; empty for the real clock. Over several days
+        it may have its date before it, and is of the first one if it has none.
     is_filmed
         Whether it is the filmed day with cameras, takes and the meal.
     tell
@@ -70,15 +75,14 @@ def serve(
         If the address is taken, or ``day-log`` cannot be written.
     """
     loaded = load(folder)
-    for_one_day(loaded, "the day's board")
+    episode = loaded.episode
+    rehearse_s = moment_of(loaded, rehearse, "--rehearse") if rehearse else None
     listener = listen(host, port)
-    name = (Clock.today() if rehearse_s is None else "rehearsal") + ("-filmed" if is_filmed else "")
+    name = (_name_of(episode) if rehearse_s is None else "rehearsal") + ("-filmed" if is_filmed else "")
     store = Store(log_folder(folder) / f"{name}.sqlite3")
     try:
-        tell("planning the day")
-        call = loaded.episode.call_time
-        call_s = call.hour * 3600 + call.minute * 60 + call.second
-        clock = Clock(call_s, _shift(store, rehearse_s, tell))
+        tell("planning the day" if len(episode.days) < 2 else f"planning {len(episode.days)} days")
+        clock = _clock(episode, store, rehearse_s, tell)
         day = LiveDay(folder, store, clock, loaded=loaded, followed=follow(loaded, folder, is_filmed=is_filmed))
         url = f"http://{_shown(host)}:{listener.getsockname()[1]}/"
         gate = Gate(store, host, lambda code: tell(f"code for the next device: {code}"))
@@ -112,17 +116,31 @@ def _shown(host: str) -> str:
     return f"{socket.gethostname().split('.')[0]}.local"
 
 
-def _shift(store: Store, rehearse_s: int | None, tell: Callable[[str], None]) -> int:
-    """Return the shift of a rehearsal's clock, which goes on after a restart."""
+def _name_of(episode: Episode) -> str:
+    """Return what the file of the ticks is called: by today's date, and over several days by the first and the last."""
+    if len(episode.days) < 2:
+        return Clock.today()
+    return f"{episode.days[0].on.isoformat()}-to-{episode.days[-1].on.isoformat()}"
+
+
+def _clock(episode: Episode, store: Store, rehearse_s: int | None, tell: Callable[[str], None]) -> Clock:
+    """Return the clock of the day or days; that of a rehearsal goes on after a restart."""
+    call = episode.call_time
+    call_s = call.hour * 3600 + call.minute * 60 + call.second
+    begins = episode.clock if isinstance(episode.clock, datetime) and len(episode.days) > 1 else None
     if rehearse_s is None:
-        return 0
+        clock = Clock(call_s, begins=begins)
+        if begins is not None and not -_NEAR_S <= clock.now_s() <= episode.staffed_s[-1][1] + _NEAR_S:
+            first, last = episode.days[0].on.isoformat(), episode.days[-1].on.isoformat()
+            tell(f"today is none of the days from {first} to {last}; --rehearse {call:%H:%M} begins a rehearsal")
+        return clock
     known = store.fact("shift")
-    if known is None:
-        shift = int(rehearse_s - Clock(0).now_s())
-        store.keep("shift", str(shift))
-        return shift
-    tell(f"going on with the rehearsal in {store.path}; remove that file to begin another")
-    return int(known)
+    if known is not None:
+        tell(f"going on with the rehearsal in {store.path}; remove that file to begin another")
+        return Clock(call_s, int(known), begins=begins)
+    real_s = Clock(0).now_s() - call_s if begins is None else Clock(call_s, begins=begins).now_s()
+    store.keep("shift", str(int(rehearse_s - real_s)))
+    return Clock(call_s, int(rehearse_s - real_s), begins=begins)
 
 
 async def _run(day: LiveDay, gate: Gate, listener: socket.socket) -> None:

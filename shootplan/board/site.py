@@ -54,10 +54,12 @@ _FILES = {
 _MOST_BYTES = 256 * 1024
 _MOST_TICKS = 500
 _HEARTBEAT_S = 10.0
-_PAIRED_FOR_S = 2 * 86400
+#: A plan over several days lies within a week.
+_PAIRED_FOR_S = 8 * 86400
 _ID = re.compile(r"^[A-Za-z0-9_-]{8,64}$")
 _KINDS = frozenset({UNDO, *(kind.value for kind in LogKind)})
 _DAY_S = 86400
+_MOST_S = 10 * _DAY_S
 
 
 class Feed:
@@ -130,7 +132,8 @@ def _tick(item: dict[str, Any], now_s: int) -> Tick:
     if any(not isinstance(text, str) or len(text) > 300 for text in texts.values()):
         raise ValueError("a text is none, or too long")
     numbers = (item["at_s"], item.get("late_s", 0))
-    if any(isinstance(number, bool) or not isinstance(number, int) or abs(number) > _DAY_S for number in numbers):
+    is_int = all(isinstance(number, int) and not isinstance(number, bool) for number in numbers)
+    if not is_int or any(abs(number) > _MOST_S for number in numbers):
         raise ValueError("a time is none")
     if not _ID.match(texts["id"]) or texts["kind"] not in _KINDS or not 0 <= numbers[1] <= _DAY_S:
         raise ValueError("not a tick")

@@ -18,8 +18,21 @@ from shootplan.model.replanning import Replan, Run, RunState
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.model.show import clock_text, minutes_text
 from shootplan.problems import Problem
+from shootplan.records import dataclass
 
-__all__ = ["board_view", "last_tick", "with_states"]
+__all__ = ["Wraps", "board_view", "last_tick", "with_states"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wraps:
+    """
+    The end of the whole plan and of each of several days, as it was first planned.
+
+    A day on which nothing is done has ``None``; ``days_s`` is empty for a plan of one day.
+    """
+
+    whole_s: int
+    days_s: tuple[int | None, ...] = ()
 
 
 def board_view(
@@ -29,7 +42,7 @@ def board_view(
     runs: Sequence[Run],
     ticks: Sequence[Tick],
     *,
-    morning_wrap_s: int,
+    morning: Wraps,
     problems: Sequence[Problem] = (),
 ) -> dict[str, Any]:
     """
@@ -47,8 +60,8 @@ def board_view(
         What can be begun and done.
     ticks
         All ticks of the day.
-    morning_wrap_s
-        The wrap of the plan that the day began with.
+    morning
+        The wraps of the plan that the day, or the first of several, began with.
     problems
         What is wrong with the files since they were last sound.
     """
@@ -60,7 +73,8 @@ def board_view(
         "call": clock_text(call, 0),
         "call_s": call.hour * 3600 + call.minute * 60 + call.second,
         "wrap_s": answer.wrap_s,
-        "morning_wrap_s": morning_wrap_s,
+        "morning_wrap_s": morning.whole_s,
+        "days": _days(resolved, answer, morning),
         "is_planning": False,
         "is_proven": answer.status is SolveStatus.OPTIMAL,
         "steps": [
@@ -73,11 +87,32 @@ def board_view(
         "limits": [
             {"rule": limit.rule, "latest_s": limit.latest_s, "planned_s": limit.planned_s} for limit in answer.limits
         ],
-        "broken": [{"rule": item.rule, "late": minutes_text(item.late_s)} for item in answer.broken],
+        "broken": [
+            {"rule": item.rule, "late": minutes_text(item.late_s) if item.late_s else ""} for item in answer.broken
+        ],
         "notes": list(answer.notes),
         "last": last_tick(ticks),
         "problems": [f"{item.span}: {item.message}" for item in problems],
     }
+
+
+def _days(resolved: ResolvedEpisode, answer: Replan, morning: Wraps) -> list[dict[str, Any]]:
+    """Return the days of a plan over several days, in order; nothing for one of a single day."""
+    names = [day.on for day in resolved.episode.days]
+    call = resolved.episode.clock
+    if len(names) != len(answer.days) or len(names) != len(morning.days_s):
+        return []
+    return [
+        {
+            "date": on.isoformat(),
+            "weekday": clock_text(call, day.opens_s).split(" ")[-1],
+            "opens_s": day.opens_s,
+            "closes_s": day.closes_s,
+            "wrap_s": day.wrap_s,
+            "morning_wrap_s": planned_s,
+        }
+        for on, day, planned_s in zip(names, answer.days, morning.days_s, strict=True)
+    ]
 
 
 def _step(resolved: ResolvedEpisode, run: Run, row: DayRow, answer: Replan, state: RunState) -> dict[str, Any]:

@@ -14,7 +14,12 @@ __all__ = ["add_to"]
 _Host = Annotated[str, typer.Option(help="The address to listen on; 0.0.0.0 for the kitchen's network.")]
 _Port = Annotated[int, typer.Option(min=0, max=65535, help="The port; 0 for any that is free.")]
 _Rehearse = Annotated[
-    str, typer.Option(metavar="TIME", help="Play a rehearsal that begins at this time.", show_default=False)
+    str,
+    typer.Option(
+        metavar="TIME",
+        help="Play a rehearsal that begins at this time; of several days, like '2026-10-06 09:00', else on the first.",
+        show_default=False,
+    ),
 ]
 _Filmed = Annotated[bool, typer.Option("--filmed", help="The filmed day: cameras, takes, the meal.")]
 _Out = Annotated[Path | None, typer.Option(help="Where the documents go; EPISODE/out unless told.", show_default=False)]
@@ -37,11 +42,9 @@ def board(
     """Serve the day's board: now, next, what runs by itself, limits; tick what is done and the rest is planned anew."""
 
     def run() -> int:
-        from shootplan.app.replanning import time_of_day
         from shootplan.board.serve import serve
 
-        rehearse_s = time_of_day(rehearse, "--rehearse") if rehearse else None
-        serve(episode, host=host, port=port, rehearse_s=rehearse_s, is_filmed=filmed, tell=typer.echo)
+        serve(episode, host=host, port=port, rehearse=rehearse, is_filmed=filmed, tell=typer.echo)
         return 0
 
     guard(run, debug=debug)

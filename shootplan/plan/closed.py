@@ -9,27 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from shootplan.model.days import day_of
 from shootplan.model.planning import Activity, PlanInput, Schedule, Worker
 from shootplan.plan.calendars import FOREVER_S
 from shootplan.plan.graph import ORIGIN, Edge, EdgeKind, Event, Network, ends_of, starts_of
 from shootplan.records import dataclass
 
-__all__ = ["Days", "add_closed_times", "away_or_closed", "day_edges", "day_of", "set_up_s", "staffed_s"]
+__all__ = ["Days", "add_closed_times", "away_or_closed", "day_edges", "set_up_s"]
 
 _OPENS = "waits until the kitchen opens"
-
-
-def day_of(plan_input: PlanInput, moment_s: int) -> int:
-    """Return the day of a moment, counted from 0; a closed time belongs to the day before it."""
-    return sum(till_s <= moment_s for _, till_s in plan_input.closed)
-
-
-def staffed_s(plan_input: PlanInput) -> tuple[tuple[int, int], ...]:
-    """Return from when to when somebody is there on each day; far away is the end of a last day without one."""
-    ends_s = plan_input.horizon_s if plan_input.horizon_s is not None else FOREVER_S
-    opens = (0, *(till_s for _, till_s in plan_input.closed))
-    closes = (*(since_s for since_s, _ in plan_input.closed), ends_s)
-    return tuple(zip(opens, closes, strict=True))
 
 
 def set_up_s(plan_input: PlanInput, item: Activity) -> int:

@@ -11,9 +11,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import field, replace
 
+from shootplan.model.days import day_of
 from shootplan.model.planning import Activity, ActivityKind, Anchor, PlanInput, Schedule
 from shootplan.model.replanning import Fact, LogEvent, LogKind, Run, RunState
-from shootplan.plan.closed import day_of
 from shootplan.records import dataclass
 
 __all__ = ["Happened", "happened", "runs_of"]

@@ -11,9 +11,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
+from shootplan.model.days import day_of
 from shootplan.model.planning import Activity, ActivityKind, Assignment, PlanInput, Schedule
 from shootplan.model.planning import Sequence as Order
-from shootplan.plan.closed import day_edges, day_of
+from shootplan.plan.closed import day_edges
 from shootplan.plan.graph import ORIGIN, Edge, EdgeKind, Event, ends_of, starts_of
 from shootplan.plan.ovens import Session, ovens_of
 from shootplan.records import dataclass

@@ -10,10 +10,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from shootplan.model.day import DayRow, RowKind
+from shootplan.model.days import staffed_s, wraps_of
 from shootplan.model.planning import Activity, Assignment, PlanInput, Schedule, SolveStatus
 from shootplan.model.replanning import DayWrap, Fact, Move, Replan, Run, RunState
 from shootplan.model.show import clock_text
-from shootplan.plan.closed import day_of, staffed_s
 from shootplan.plan.day import pending_limits, running_meanwhile, steps_by_clock
 from shootplan.plan.fixed_order import fixed_network
 from shootplan.plan.graph import ORIGIN, Edge, EdgeKind, Ends, PositiveCycle
@@ -79,18 +79,9 @@ class Answer:
 
     def _days(self, schedule: Schedule) -> Iterator[DayWrap]:
         """Yield the days of a plan over several days."""
-        if not self.rest.days.closings:
-            return
-        alone = {item.id for item in self.plan_input.activities if item.may_run_closed}
-        days = staffed_s(self.plan_input)
-        for number, (opens_s, closes_s) in enumerate(days):
-
-            def wrap_s(of: Schedule, day: int = number) -> int | None:
-                pieces = (piece for item in of.assignments if item.activity not in alone for piece in item.pieces)
-                ends = (end for start, end in pieces if start < end and day_of(self.plan_input, start) == day)
-                return max(ends, default=None)
-
-            yield DayWrap(opens_s=opens_s, closes_s=closes_s, wrap_s=wrap_s(schedule), old_wrap_s=wrap_s(self.old))
+        wraps = zip(wraps_of(self.plan_input, schedule), wraps_of(self.plan_input, self.old), strict=True)
+        for (opens_s, closes_s), (new_s, old_s) in zip(staffed_s(self.plan_input), wraps, strict=False):
+            yield DayWrap(opens_s=opens_s, closes_s=closes_s, wrap_s=new_s, old_wrap_s=old_s)
 
     def _heated_again(self) -> Iterator[str]:
         """Yield when an oven that is cold by then is heated again: no step of the plan says it."""

@@ -11,11 +11,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
+from shootplan.model.days import day_of, staffed_s
 from shootplan.model.planning import Activity, DayRule, PlanInput, Schedule
 from shootplan.model.replanning import BrokenLimit, Fact
 from shootplan.model.show import clock_text
 from shootplan.plan.calendars import FOREVER_S
-from shootplan.plan.closed import day_of, staffed_s
 from shootplan.plan.rest_ovens import NOW
 from shootplan.records import dataclass
 

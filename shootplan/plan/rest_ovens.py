@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import field, replace
 
+from shootplan.model.days import day_of
 from shootplan.model.planning import Activity, ActivityKind, Lag, OvenState, PlanInput
 from shootplan.model.replanning import Fact
-from shootplan.plan.closed import day_of
 from shootplan.plan.ovens import Oven, Session, ovens_of
 from shootplan.records import dataclass
 

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from shootplan.model.day import DayRow, RowKind
+from shootplan.model.days import staffed_s, wraps_of
 from shootplan.model.planning import PlanInput, Schedule
 from shootplan.model.show import minutes_text
 from shootplan.records import dataclass
@@ -70,7 +71,9 @@ class BoardView:
     """
     Everything on the board; ``date`` and ``call_s`` are day and time of day of the first call.
 
-    Unless ``is_filmed``, ``wrap`` is the end of the cooking alone and is not called wrap on the board.
+    Unless ``is_filmed``, ``wrap`` is the end of the cooking alone and is not called wrap on the board. ``days`` are the
+    seconds at which each of several days begins, should end, and is over by the plan (the same as it begins where
+    nothing is done).
     """
 
     date: str
@@ -85,6 +88,7 @@ class BoardView:
     look_ins: tuple[Moment, ...]
     limits: tuple[Moment, ...]
     shots: tuple[Moment, ...]
+    days: tuple[tuple[int, int, int], ...] = ()
 
 
 def board_view(basis: Basis) -> BoardView | None:
@@ -128,6 +132,17 @@ class _Board:
             look_ins=tuple(self._look_ins()),
             limits=tuple(sorted(self._limits(), key=lambda item: item.at_s)),
             shots=tuple(self._shots()),
+            days=self._days(),
+        )
+
+    def _days(self) -> tuple[tuple[int, int, int], ...]:
+        """Return the hours and the wrap of each of several days, the strike of a filmed one in the last."""
+        wraps = list(wraps_of(self._input, self._schedule))
+        if wraps and wraps[-1] is not None:
+            wraps[-1] = max(wraps[-1], self._wrap_s)
+        hours = zip(staffed_s(self._input), wraps, strict=False)
+        return tuple(
+            (opens_s, closes_s, opens_s if wrap_s is None else wrap_s) for (opens_s, closes_s), wrap_s in hours
         )
 
     def _clock(self, seconds: int) -> str:

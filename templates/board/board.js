@@ -1,5 +1,5 @@
 // The day's board in the browser. Every text of the day is put in as text; nothing of it is ever read as markup.
-import { clockText, left } from "/times.js";
+import { clockText, dayAt, dayNumber, left, weekday } from "/times.js";
 import { drawStrip, moveNow } from "/strip.js";
 import { drop, keep, makeId, send, waiting, withWaiting } from "/queue.js";
 
@@ -15,6 +15,34 @@ const now = () => Date.now() / 1000 + shift;
 // ---------------------------------------------------------------- times
 
 const clock = (seconds) => clockText(view.call_s, seconds);
+
+// Of several days a time that is not of today has its weekday behind it.
+function clockOn(seconds) {
+  if (!view.days.length) return clock(seconds);
+  const number = dayNumber(view.call_s, seconds);
+  return number === dayNumber(view.call_s, now()) ? clock(seconds) : `${clock(seconds)} ${weekday(view.days[0].date, number)}`;
+}
+
+const today = () => (view.days.length ? dayAt(view.days, now()) : 0);
+
+// What the header and the strip show: the day that it is, or all there is.
+function shownDay() {
+  const day = view.days[today()];
+  if (!day) return { from_s: 0, wrap_s: view.wrap_s, morning_wrap_s: view.morning_wrap_s, planned: "this morning" };
+  return { from_s: day.opens_s, wrap_s: day.wrap_s, morning_wrap_s: day.morning_wrap_s, planned: "at first" };
+}
+
+function changed(day) {
+  if (day.wrap_s === null) return day.morning_wrap_s === null ? "nothing to do today" : "nothing is left to do today";
+  if (day.morning_wrap_s === null) return "nothing was planned at first";
+  const change = Math.round((day.wrap_s - day.morning_wrap_s) / 60);
+  return change === 0 ? `as planned ${day.planned}` : `${Math.abs(change)} min ${change > 0 ? "later" : "earlier"} than ${day.planned}`;
+}
+
+function dayWords(day, number) {
+  const ends = day.wrap_s === null ? "nothing is left to do" : `wrap ${clock(day.wrap_s)}`;
+  return `${day.weekday} ${day.date}, day ${number + 1} of ${view.days.length}: call ${clock(day.opens_s)}, ${ends}, the kitchen closes at ${clock(day.closes_s)}`;
+}
 
 // ---------------------------------------------------------------- making elements
 
@@ -58,7 +86,7 @@ function device() {
 
 function card(step, camera) {
   const item = make("article", "card");
-  const when = make("p", "when", clock(step.start_s));
+  const when = make("p", "when", clockOn(step.start_s));
   item.append(when, make("h3", "", step.label), make("p", "dish", step.recipe));
   const facts = [step.who, ...step.with].filter(Boolean).join(" · ");
   const taps = make("div", "taps");
@@ -67,7 +95,7 @@ function card(step, camera) {
     const isHands = isOnHands(step);
     when.textContent = "";
     when.append(counting("span", "", isHands ? step.hands_until_s : step.end_s));
-    when.append(make("small", "", `${isHands ? "hands to" : "until"} ${clock(isHands ? step.hands_until_s : step.end_s)}`));
+    when.append(make("small", "", `${isHands ? "hands to" : "until"} ${clockOn(isHands ? step.hands_until_s : step.end_s)}`));
     if (isHands && step.is_alone_after) taps.append(tap("Hands off", "main", { ...name, kind: "left" }));
     taps.append(tap("Done", isHands && step.is_alone_after ? "" : "main", { ...name, kind: "done" }));
     for (const at of step.look_ins) {
@@ -77,7 +105,7 @@ function card(step, camera) {
     const next = step.look_ins.find((at) => at >= now());
     if (next !== undefined) {
       const line = make("p", "", "look in ");
-      line.append(make("span", "", clock(next)), " · in ", counting("strong", "", next));
+      line.append(make("span", "", clockOn(next)), " · in ", counting("strong", "", next));
       item.append(line);
     }
   } else {
@@ -117,27 +145,32 @@ function show() {
   const by = (a, b) => a.start_s - b.start_s || (a.run < b.run ? -1 : 1);
   const running = day.steps.filter((step) => step.state === "running").sort((a, b) => a.end_s - b.end_s);
   const ahead = day.steps.filter((step) => step.state === "ahead").sort(by);
-  const begun = ahead.filter((step) => step.is_begun_by_hand);
+  const isToday = (step) => !view.days.length || dayAt(view.days, step.start_s) <= today();
+  const begun = ahead.filter((step) => step.is_begun_by_hand && isToday(step)).slice(0, 3);
+  const later = ahead.filter((step) => !begun.includes(step));
   const past = day.steps.filter((step) => step.state === "done").sort((a, b) => b.end_s - a.end_s);
   const filmed = [...running, ...past].filter((step) => step.camera).sort((a, b) => b.start_s - a.start_s);
   const camera = filmed.length ? filmed[0].camera : "";
   $("title").textContent = day.title;
-  document.title = `${clock(day.wrap_s)} wrap · ${day.title}`;
-  $("wrap").textContent = clock(day.wrap_s);
-  const change = Math.round((day.wrap_s - day.morning_wrap_s) / 60);
-  $("change").textContent = day.is_planning || ticks.length ? "planning the rest anew…" : change === 0 ? "as planned this morning" : `${Math.abs(change)} min ${change > 0 ? "later" : "earlier"} than this morning`;
-  drawStrip($("strip"), day, clock);
+  const shown = shownDay();
+  const wrap = shown.wrap_s === null ? "–:–" : clock(shown.wrap_s);
+  document.title = `${wrap} wrap · ${day.title}`;
+  $("wrap").textContent = wrap;
+  $("change").textContent = day.is_planning || ticks.length ? "planning the rest anew…" : changed(shown);
+  $("today").hidden = !view.days.length;
+  if (view.days.length) $("today").textContent = dayWords(view.days[today()], today());
+  drawStrip($("strip"), { ...day, ...shown }, clock);
   moveNow($("strip"), now(), clock);
   fill("now", running.filter(isOnHands).map((step) => card(step, camera)), "Nobody is at work.");
-  fill("next", begun.slice(0, 3).map((step) => card(step, camera)), "Nothing is left to begin.");
+  fill("next", begun.map((step) => card(step, camera)), view.days.length ? "Nothing is left to begin today." : "Nothing is left to begin.");
   fill("alone", running.filter((step) => !isOnHands(step)).map((step) => card(step, camera)), "Nothing is on.");
-  fill("later", ahead.filter((step) => !begun.slice(0, 3).includes(step)).map((step) => card(step, "")), "Nothing.");
-  fill("done", past.map((step) => make("li", "", `${clock(step.start_s)}–${clock(step.end_s)} ${step.recipe}: ${step.label}`)), "Nothing yet.");
+  fill("later", byDay(later, isToday).map((item) => (item.run ? card(item, "") : make("h3", "day", dayWords(item, view.days.indexOf(item))))), "Nothing.");
+  fill("done", past.map((step) => make("li", "", `${clockOn(step.start_s)}–${clockOn(step.end_s)} ${step.recipe}: ${step.label}`)), "Nothing yet.");
   fill("limits", day.limits.map(limit), "No limit is running.");
   fill("notes", day.notes.map((note) => make("li", "", note)), "None.");
   $("notes-box").hidden = !day.notes.length;
   $("warnings").replaceChildren(
-    ...day.broken.map((item) => make("p", "", `Cannot be kept, ${item.late} over: ${item.rule}`)),
+    ...day.broken.map((item) => make("p", "", `Cannot be kept${item.late ? `, ${item.late} over` : ""}: ${item.rule}`)),
     ...day.problems.map((text) => make("p", "", `In the files: ${text}`)),
   );
   const last = [...ticks].reverse().find((tick) => tick.kind !== "undo") || day.last;
@@ -149,9 +182,18 @@ function show() {
   if (focused) document.querySelector(`[data-key="${CSS.escape(focused)}"]`)?.focus();
 }
 
+// The steps that are still ahead, those of each later day behind that day.
+function byDay(steps, isToday) {
+  const others = view.days.flatMap((day, number) => {
+    const own = number > today() ? steps.filter((step) => dayAt(view.days, step.start_s) === number) : [];
+    return own.length ? [day, ...own] : [];
+  });
+  return [...steps.filter(isToday), ...others];
+}
+
 function limit(item) {
   const line = make("li", item.latest_s - now() < 600 ? "soon" : "");
-  line.append(counting("span", "left", item.latest_s), make("span", "", `by ${clock(item.latest_s)}: ${item.rule}`));
+  line.append(counting("span", "left", item.latest_s), make("span", "", `by ${clockOn(item.latest_s)}: ${item.rule}`));
   return line;
 }
 

@@ -1,4 +1,16 @@
 // Times as the boards show them: the time of day so many seconds after call, and what is left.
+const WEEKDAYS = ["Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"];
+
+// The day on which a moment lies, counted from 0, and the weekday of a date so many days later.
+export const dayNumber = (call_s, seconds) => Math.floor((Math.floor(seconds) + call_s) / 86400);
+export const weekday = (date, days) => WEEKDAYS[(new Date(`${date}T00:00:00Z`).getUTCDay() + (days % 7) + 7) % 7];
+
+// Of several days ({opens_s, closes_s}) the one that a moment belongs to: the second half of a night to the next.
+export function dayAt(days, seconds) {
+  const found = days.findLastIndex((day, number) => number === 0 || seconds >= (days[number - 1].closes_s + day.opens_s) / 2);
+  return Math.max(found, 0);
+}
+
 export function clockText(call_s, seconds) {
   const day = 86400;
   const total = (((Math.floor(seconds) + call_s) % day) + day) % day;

@@ -2,6 +2,9 @@
 const body = document.body;
 const call_s = Number(body.dataset.call), wrap_s = Number(body.dataset.wrap);
 const clock = (seconds) => clockText(call_s, seconds);
+const days = JSON.parse(body.dataset.days ?? "[]").map(([opens_s, closes_s, wrap_s]) => ({ opens_s, closes_s, wrap_s }));
+let shown = null; // the day whose strip is drawn
+let steps = [];
 const number = (item, name) => Number(item.dataset[name]);
 const rows = [...document.querySelectorAll("#order > li")];
 const here = document.createElement("li");
@@ -29,11 +32,10 @@ function dateOf(date) {
 }
 
 function begin() {
-  const steps = rows.filter((row) => !row.matches(".look-in, .move")).map((row) => {
+  steps = rows.filter((row) => !row.matches(".look-in, .move")).map((row) => {
     const start_s = number(row, "from"), hands_until_s = number(row, "hands"), end_s = number(row, "until");
     return { label: row.querySelector("h3").textContent, start_s, hands_until_s, end_s, is_alone: hands_until_s <= start_s, is_alone_after: hands_until_s < end_s };
   });
-  drawStrip(strip, { wrap_s, steps }, clock);
   here.className = "here";
   body.classList.add("follows");
   const whole = document.getElementById("whole");
@@ -41,6 +43,30 @@ function begin() {
   whole.addEventListener("click", () => {
     whole.setAttribute("aria-pressed", String(body.classList.toggle("whole")));
   });
+}
+
+// The day that it is by the clock, of several, or all there is.
+function dayOf(now_s) {
+  return days[dayAt(days, now_s)] ?? { opens_s: 0, wrap_s };
+}
+
+function show(day, now_s) {
+  if (day.opens_s !== shown) {
+    drawStrip(strip, { from_s: day.opens_s, wrap_s: day.wrap_s, steps }, clock);
+    shown = day.opens_s;
+  }
+  if (!days.length) return;
+  document.getElementById("wrap").textContent = day.wrap_s > day.opens_s ? clockOn(day.wrap_s, now_s) : "–:–";
+  const number = dayNumber(call_s, day.opens_s);
+  const date = new Date(Date.parse(body.dataset.date) + number * 86400000).toISOString().slice(0, 10);
+  const today = document.getElementById("today");
+  today.hidden = false;
+  today.textContent = `${weekday(body.dataset.date, number)} ${date}, day ${days.indexOf(day) + 1} of ${days.length}: call ${clock(day.opens_s)}`;
+}
+
+function clockOn(seconds, now_s) {
+  const number = dayNumber(call_s, seconds);
+  return number === dayNumber(call_s, now_s) ? clock(seconds) : `${clock(seconds)} ${weekday(body.dataset.date, number)}`;
 }
 
 // A row is past when nobody's hands are at it any more: what goes on by itself is at the side. The last three stay in sight.
@@ -55,7 +81,7 @@ function follow(now_s) {
     if (isOn) row.setAttribute("aria-current", "time");
     else row.removeAttribute("aria-current");
   }
-  here.textContent = `now ${clock(now_s)}`;
+  here.textContent = days.length ? `now ${clock(now_s)} ${weekday(body.dataset.date, dayNumber(call_s, now_s))}` : `now ${clock(now_s)}`;
   const found = rows.findIndex((row) => number(row, "from") > now_s);
   const next = found < 0 ? rows.length : found;
   if (next !== place) document.getElementById("order").insertBefore(here, rows[next] ?? null);
@@ -80,7 +106,10 @@ function beat() {
   const date = new Date();
   const now_s = fromCall(date);
   document.getElementById("clock").textContent = clock(now_s);
-  const rest = now_s < 0 ? `call in ${left(-now_s)}` : now_s <= wrap_s ? `${left(wrap_s - now_s)} left` : "is over by the plan";
+  const day = dayOf(now_s);
+  const ahead = now_s <= day.wrap_s ? `${left(day.wrap_s - now_s)} left` : "is over by the plan";
+  const rest = now_s < day.opens_s ? `call in ${left(day.opens_s - now_s)}` : day.wrap_s > day.opens_s ? ahead : "nothing to do today";
+  show(day, now_s);
   document.getElementById("change").textContent = isOfDate(date, now_s) ? rest : `this is the plan of ${body.dataset.date}`;
   follow(now_s);
   for (const list of document.querySelectorAll(".moments")) side(list, now_s);

@@ -97,9 +97,17 @@ def write_episode(folder: Path) -> Path:
 class Served:
     """A board in its own process; ``url`` ends with a slash, ``code`` is that of a network."""
 
-    def __init__(self, folder: Path, *, command: str = "board", host: str = "127.0.0.1", port: int = 0) -> None:
+    def __init__(
+        self,
+        folder: Path,
+        *,
+        command: str = "board",
+        host: str = "127.0.0.1",
+        port: int = 0,
+        rehearse: str = "09:00",
+    ) -> None:
         words = [sys.executable, "-m", "shootplan", command, str(folder), "--port", str(port)]
-        words += ["--host", host, "--rehearse", "09:00"] if command == "board" else []
+        words += ["--host", host, "--rehearse", rehearse] if command == "board" else []
         environment = {**os.environ, "PYTHONUNBUFFERED": "1", "PYTHONPATH": str(ROOT)}
         self.lines: list[str] = []
         self._process = subprocess.Popen(

@@ -5,13 +5,13 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Iterator
-from contextlib import closing
+from contextlib import closing, contextmanager
 from http.client import HTTPConnection
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
-from board_helpers import HOSTILE, RECIPE, Served, write_episode
+from board_helpers import EPISODE, HOSTILE, RECIPE, Served, write_episode
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, BrowserContext, Page
@@ -358,3 +358,52 @@ def test_a_whole_short_day_on_two_devices(browser: Browser, folder: Path, board:
         *((carrots, "hands"), (onions, "hands"), ("soup: Simmer", "hands"), ("soup: Simmer", "leave")),
         ("soup: Serve", "hands"),
     ]
+
+
+# ---------------------------------------------------------------------------------------------------- several days
+
+TWO_DAYS = EPISODE.replace("currency", "days: 2026-10-01 09:00–09:05, 2026-10-02 09:00–12:00\ncurrency")
+
+
+def test_each_day_has_its_own_call_and_wrap(device: BrowserContext, folder: Path) -> None:
+    """
+    A first morning of five minutes holds the chopping, which keeps; all else is of the second day and listed as such.
+
+    On the second morning the header is of that day, and what was done the day before has its weekday.
+    """
+    (folder / "episode.md").write_text(TWO_DAYS, encoding="utf-8")
+    kept = RECIPE.replace("- shot: side", "- keeps: 2 days\n   - place: fridge\n   - shot: side")
+    kept = kept.replace("- until: small", "- keeps: 2 days\n   - place: fridge\n   - until: small")
+    (folder / "recipes" / "soup.md").write_text(kept, encoding="utf-8")
+    noise: list[str] = []
+    with closing_board(folder, "2026-10-01 09:00") as served:
+        page = ready(opened(device, served.url, noise))
+        assert page.locator("#today").inner_text().startswith("Thu 2026-10-01, day 1 of 2: call 09:00, wrap 09:0")
+        assert page.locator("#wrap").inner_text() < "09:06"
+        page.locator("details", has_text="Everything after that").locator("summary").click()
+        later = page.locator("#later").inner_text()
+        assert "Fri 2026-10-02, day 2 of 2: call 09:00, wrap 09:" in later
+        assert later.index("Fri 2026-10-02") < later.index("Simmer")
+        assert page.locator("#later .card", has_text="Serve").locator(".when").inner_text().endswith("Fri")
+        assert page.locator("#next .card", has_text="Simmer").count() == 0
+        tap(page, "Chop onions", "Begin")
+        running(page, "Chop onions")
+        page.close()
+    (folder / "day-log" / "rehearsal.sqlite3").rename(folder / "day-log" / "first.sqlite3")
+    with closing_board(folder, "2026-10-02 09:00") as served:
+        page = ready(opened(device, served.url, noise))
+        assert page.locator("#today").inner_text().startswith("Fri 2026-10-02, day 2 of 2: call 09:00, wrap 09:")
+        assert page.locator("#next .card").count() >= 2
+        assert "09:00 to " in page.locator("#strip p").inner_text()
+        page.close()
+    assert [line for line in noise if "/" not in line] == []
+
+
+@contextmanager
+def closing_board(folder: Path, rehearse: str) -> Iterator[Served]:
+    """Serve a rehearsal until the block ends."""
+    served = Served(folder, rehearse=rehearse)
+    try:
+        yield served
+    finally:
+        served.stop()

@@ -130,3 +130,65 @@ def test_a_night_shoot_goes_on_after_midnight(browser: Browser, tmp_path: Path) 
         assert page.locator("#change").inner_text() == "12:00 left"
         assert page.locator("#clock").inner_text() == "00:05"
         assert noise == []
+
+
+SEVERAL = """---
+date: 2026-11-20
+currency: GBP
+measures: metric
+days: 2026-11-20 08:00–16:00, 2026-11-21 08:00–16:00
+---
+# Two days
+
+## Recipes
+
+1. [one](recipes/one.md)
+2. [two](recipes/two.md)
+"""
+
+
+@pytest.fixture(scope="module")
+def two_days(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return the documents of an episode of two dishes of 300 min, of which a day holds one."""
+    from planning_helpers import recipe, write_episode
+
+    from shootplan.app import build
+
+    folder = tmp_path_factory.mktemp("wall") / "days"
+    text = recipe("Dish", "- 500 g beans", "{} | Do the [beans]. | hands: 300 min | pausable: no")
+    write_episode(folder, {"one": text.format("Cut"), "two": text.format("Slice")})
+    (folder / "episode.md").write_text(SEVERAL, encoding="utf-8")
+    return build(folder).folder
+
+
+@pytest.mark.parametrize(
+    ("moment", "words", "wrap", "strip"),
+    [
+        (
+            "2026-11-20T07:59:00+01:00",
+            "call in 1:00",
+            "13:00",
+            "08:00 to 13:00, hands-on above, by itself below; call is at 08:00",
+        ),
+        ("2026-11-20T12:30:00+01:00", "30:00 left", "13:00", "the line is now, 12:30"),
+        ("2026-11-20T18:00:00+01:00", "is over by the plan", "13:00", "the planned end was 13:00"),
+        ("2026-11-21T07:00:00+01:00", "call in 1:00:00", "13:00", "call is at 08:00"),
+        ("2026-11-21T08:30:00+01:00", "4:30:00 left", "13:00", "the line is now, 08:30"),
+    ],
+)
+def test_each_of_several_days_has_its_own_call_and_wrap(
+    browser: Browser, two_days: Path, moment: str, words: str, wrap: str, strip: str
+) -> None:
+    """Countdown, wrap and strip are those of the day that it is; the running order names the day of each part."""
+    with board(browser, two_days, moment) as (page, noise):
+        assert page.locator("#change").inner_text() == words
+        assert page.locator("#wrap").inner_text() == wrap
+        assert strip in page.locator("#strip p").inner_text()
+        number, name = (1, "Fri") if moment.startswith("2026-11-20") else (2, "Sat")
+        assert page.locator("#today").inner_text() == f"{name} {moment[:10]}, day {number} of 2: call 08:00"
+        assert len(page.locator("#strip rect").all()) == 1
+        assert "Saturday 2026-11-21, 08:00–16:00" in page.locator("#order").inner_text()
+        page.emulate_media(media="print")
+        assert "13:00 Sat" in page.locator(".wrap-line").inner_text()
+        assert not page.locator("#wrap").is_visible()
+        assert noise == []

@@ -7,6 +7,7 @@ import json
 import sqlite3
 import threading
 import time
+from datetime import date, datetime
 from pathlib import Path
 
 import pytest
@@ -21,6 +22,7 @@ from shootplan.board.site import Feed, read_ticks
 from shootplan.board.store import UNDO, Store, Tick, events_of_ticks
 from shootplan.model.replanning import LogEvent, LogKind
 from shootplan.problems import Conflict, InfeasiblePlan, Problem
+from shootplan.read.day_log import read_day_log
 
 EPISODE = "---\ndate: 2026-10-01\ncurrency: GBP\n---\n# Soup night\n\n## Recipes\n\n- [Soup](recipes/soup.md)\n"
 RECIPE = """---
@@ -148,6 +150,7 @@ def test_no_tick_lies_ahead_of_the_server_s_clock() -> None:
         {"at_s": True},
         {"at_s": 5.5},
         {"at_s": 10**9},
+        {"at_s": 11 * 86400},
         {"late_s": -1},
         {"label": None},
     ],
@@ -336,6 +339,56 @@ def test_the_clock_counts_from_call() -> None:
     assert (now - Clock(3600).now_s() + 1) % 86400 // 5 == 3600 // 5
     assert (Clock(0, 60).now_s() - now + 1) % 86400 // 5 == 60 // 5
     assert len(Clock.today()) == 10
+
+
+def test_the_clock_of_several_days_counts_nights_in() -> None:
+    """From 09:00 on the first to 08:30 on the third are 47 h 30 min, and before the first call it is negative."""
+    call = datetime(2026, 10, 1, 9)
+    clock = Clock(9 * 3600, begins=call, wall=lambda: datetime(2026, 10, 3, 8, 30))
+    assert clock.now_s() == 47.5 * 3600
+    assert Clock(9 * 3600, 60, begins=call, wall=lambda: datetime(2026, 9, 29, 9)).now_s() == 60 - 2 * 86400
+
+
+DAYS = EPISODE.replace("currency", "days: 2026-10-01 09:00–09:20, 2026-10-02 09:00–12:00\ncurrency")
+
+
+def test_the_days_are_told_apart(folder: Path) -> None:
+    """
+    Chop 4, simmer 1 + 20, serve 2 do not fit in before 09:20: all of it on the second day, wrap 09:27.
+
+    At 09:05 on the second day, nothing begun, it is five minutes later than at first; the log says the date.
+    """
+    (folder / "episode.md").write_text(DAYS, encoding="utf-8")
+    first = live(folder)
+    days = json.loads(first.view())["days"]
+    assert [day["wrap_s"] for day in days] == [day["morning_wrap_s"] for day in days] == [None, 86_400 + 27 * 60]
+    assert [(day["weekday"], day["opens_s"], day["closes_s"]) for day in days] == [
+        ("Thu", 0, 1200),
+        ("Fri", 86_400, 86_400 + 3 * 3600),
+    ]
+    first.store.close()
+    second = live(folder, 86_400 + 300)
+    second.tick([tick("abcdefgh", "begun", "soup/chop", 86_400 + 300)])
+    days = json.loads(second.view())["days"]
+    assert [day["morning_wrap_s"] for day in days] == [None, 86_400 + 27 * 60]
+    assert days[1]["wrap_s"] == 86_400 + 32 * 60
+    assert second.log_text() == "# Soup night, day\n2026-10-02 09:05 begun soup: Chop\n"
+    lines, problems = read_day_log(second.log_text(), "day.txt")
+    assert problems == ()
+    assert [(line.on, line.clock_s) for line in lines] == [(date(2026, 10, 2), 9 * 3600 + 300)]
+
+
+def test_a_rule_that_is_kept_or_not_has_no_minutes(folder: Path) -> None:
+    """A step that was to be done the evening before is begun on the day: the rule is told without "0 min"."""
+    evening = DAYS.replace("2026-10-01 09:00–09:20, ", "evening before 18:00–19:00, ")
+    (folder / "episode.md").write_text(evening, encoding="utf-8")
+    path = folder / "recipes" / "soup.md"
+    path.write_text(
+        path.read_text(encoding="utf-8").replace("4 min", "4 min\n   - when: evening before"), encoding="utf-8"
+    )
+    view = json.loads(live(folder, 15 * 3600).view())
+    assert [item["late"] for item in view["broken"]] == [""]
+    assert "on an earlier day than soup: Simmer" in view["broken"][0]["rule"]
 
 
 def test_a_slow_page_gets_the_latest_state() -> None:

@@ -11,9 +11,10 @@ from http.client import HTTPConnection
 from pathlib import Path
 
 import pytest
-from test_board import folder
+from test_board import EPISODE, folder
 
-from shootplan.app.replanning import time_of_day
+from shootplan.app import load
+from shootplan.app.replanning import moment_of
 from shootplan.board import serve as serving
 from shootplan.board.preview import Preview, watch
 from shootplan.board.serve import log_folder, serve
@@ -80,7 +81,7 @@ def first_event(port: int, path: str = "/events") -> dict[str, object]:
 
 def test_the_board_serves_state_events_and_ticks(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def run(tell: Callable[[str], None]) -> None:
-        serve(folder, host="127.0.0.1", port=0, rehearse_s=9 * 3600, tell=tell)
+        serve(folder, host="127.0.0.1", port=0, rehearse="09:00", tell=tell)
 
     with served(monkeypatch, run) as (port, told):
         assert told[0] == "planning the day"
@@ -110,7 +111,7 @@ def test_the_board_serves_state_events_and_ticks(folder: Path, monkeypatch: pyte
 
 def test_a_network_is_let_in_by_a_code(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def run(tell: Callable[[str], None]) -> None:
-        serve(folder, host="0.0.0.0", port=0, rehearse_s=9 * 3600, tell=tell)
+        serve(folder, host="0.0.0.0", port=0, rehearse="09:00", tell=tell)
 
     with served(monkeypatch, run) as (port, told):
         own = f"127.0.0.1:{port}"
@@ -178,9 +179,53 @@ def test_what_cannot_be_built_is_told_and_the_documents_stay(folder: Path) -> No
     assert kept.build().startswith("not built\n  ")
 
 
-def test_a_time_of_day_is_a_time_of_day() -> None:
-    assert time_of_day("09:30", "--rehearse") == 34_200
-    with pytest.raises(InputError) as error:
-        time_of_day("noon", "--rehearse")
-    assert error.value.problems[0].hint == "write --rehearse 11:40"
+def test_a_rehearsal_begins_at_a_time_of_day(folder: Path) -> None:
+    """Call is at 09:00; a date on a single day must be that day."""
+    loaded = load(folder)
+    assert moment_of(loaded, "09:30", "--rehearse") == 1800
+    assert moment_of(loaded, "2026-10-01 09:30", "--rehearse") == 1800
+    for text, hint in (("noon", 'write --rehearse 11:40 or --rehearse "2026-10-06 11:40"'), ("2026-10-09 09:30", None)):
+        with pytest.raises(InputError) as error:
+            moment_of(loaded, text, "--rehearse")
+        assert error.value.problems[0].hint == (hint or "write one of 2026-10-01")
     assert log_folder(Path("x")) == Path("x/day-log")
+
+
+TWO_DAYS = EPISODE.replace("currency", "days: 2026-10-01 09:00–09:25, 2026-10-02 09:00–12:00\ncurrency")
+
+
+def test_two_days_are_rehearsed_with_their_dates(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """On the second morning: the clock counts the night in, ticks are of that day, the log has its date."""
+    (folder / "episode.md").write_text(TWO_DAYS, encoding="utf-8")
+
+    def run(tell: Callable[[str], None]) -> None:
+        serve(folder, host="127.0.0.1", port=0, rehearse="2026-10-02 09:10", tell=tell)
+
+    with served(monkeypatch, run) as (port, told):
+        state = first_event(port)
+        now_s = state["now_s"]
+        assert isinstance(now_s, float)
+        assert 86_400 + 600 <= now_s < 86_400 + 700
+        assert [day["date"] for day in state["days"]] == ["2026-10-01", "2026-10-02"]  # type: ignore[attr-defined]
+        ticks = {"ticks": [{"id": "abcdefgh", "kind": "begun", "run": "soup/chop", "at_s": 86_400 + 540}]}
+        own = f"127.0.0.1:{port}"
+        assert asked(port, "POST", "/ticks", json.dumps(ticks), Host=own, Origin=f"http://{own}")[0] == 200
+        assert "2026-10-02 09:09 begun soup: Chop" in asked(port, "GET", "/log.txt")[2]
+    assert "planning 2 days" in told
+
+
+def test_ticks_of_several_days_are_in_one_file_and_another_date_is_said(folder: Path) -> None:
+    """The file is named by both dates; today being neither of them, it is told how to rehearse."""
+    (folder / "episode.md").write_text(TWO_DAYS, encoding="utf-8")
+    told: list[str] = []
+    with pytest.raises(RuntimeError, match="stop"):
+        serve(folder, host="127.0.0.1", port=0, tell=lambda line: stop_at(told, line))
+    assert (log_folder(folder) / "2026-10-01-to-2026-10-02.sqlite3").is_file()
+    assert "today is none of the days from 2026-10-01 to 2026-10-02; --rehearse 09:00 begins a rehearsal" in told
+
+
+def stop_at(told: list[str], line: str) -> None:
+    """Remember what is told, and stop before anything is served."""
+    told.append(line)
+    if "is at http" in line:
+        raise RuntimeError("stop")
