@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from shootplan.model.resolved import ResolvedEpisode
     from shootplan.model.shopping import Shopping
     from shootplan.model.times import EpisodeTimes
+    from shootplan.plan.keeping import Found
     from shootplan.read.files import Files
     from shootplan.write.kept_plans import KeptPlans
 
@@ -177,23 +178,36 @@ class Solver:
     def _solved(self, plan_input: PlanInput, *, is_tidy: bool = True) -> SolveResult:
         from shootplan.plan import is_sound, solve
 
-        settings = f"tidy {is_tidy}"
+        def solved() -> SolveResult:
+            return solve(plan_input, workers=self.workers, progress=self.progress, is_tidy=is_tidy)
+
+        return self.keep(plan_input, f"tidy {is_tidy}", solved, lambda result: is_sound(plan_input, result))
+
+    def keep(
+        self, plan_input: PlanInput, settings: str, make: Callable[[], Found], is_sound: Callable[[Found], bool]
+    ) -> Found:
+        """
+        Return what an earlier run kept for an input and settings if it is sound, else make it and keep it.
+
+        What the user stopped is not kept: a run to the end may find more. Nor is what several workers made.
+        """
         kept = _kept_plans() if self.workers == 1 else None
-        found = kept.get(plan_input, settings, lambda result: is_sound(plan_input, result)) if kept else None
-        if found is not None:
-            return found
-        result = solve(plan_input, workers=self.workers, progress=self.progress, is_tidy=is_tidy)
-        if kept is not None:
-            kept.put(plan_input, settings, result)
-        return result
+        if kept is None:
+            return make()
+        found: Found | None = kept.get(plan_input, settings, is_sound)
+        if found is None:
+            found = make()
+            if not found.is_stopped:
+                kept.put(plan_input, settings, found)
+        return found
 
 
 def _kept_plans() -> KeptPlans | None:
-    from shootplan.model import planning
+    from shootplan.model import filming, planning
     from shootplan.plan import own_files
     from shootplan.write.kept_plans import kept_plans
 
-    return kept_plans((*own_files(), Path(planning.__file__)))
+    return kept_plans((*own_files(), Path(planning.__file__), Path(filming.__file__)))
 
 
 @dataclass(slots=True)

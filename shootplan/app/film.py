@@ -8,12 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
-from shootplan.app import Loaded
+from shootplan.app import Loaded, Solver
 from shootplan.model.filmed_day import FilmedDay
+from shootplan.model.resolved import ResolvedEpisode
 from shootplan.problems import OutOfTime
 
-__all__ = ["film"]
+if TYPE_CHECKING:
+    from shootplan.plan.film_planner import FilmedPlan
+
+__all__ = ["film", "filmed_plan"]
 
 #: Waits of the camera shorter than this are no use to anybody.
 _LEAST_GAP_S = 5 * 60
@@ -52,12 +57,10 @@ def film(
     from shootplan.plan.day import equipment_peaks, steps_by_clock
     from shootplan.plan.film_gaps import camera_gaps, stretches_of
     from shootplan.plan.film_orders import day_parts, recordings_of
-    from shootplan.plan.film_planner import FILM_BUDGET, plan_filmed_day
     from shootplan.plan.film_readings import takes_in_time, untaken_shots
 
-    planned = plan_filmed_day(
-        loaded.resolved, aims=aims, budget=budget or FILM_BUDGET, workers=workers, progress=progress
-    )
+    solver = Solver(progress=progress, workers=workers)
+    planned = filmed_plan(loaded.resolved, solver, aims=aims, budget=budget)
     plan_input, schedule = planned.plan_input, planned.result.schedule
     if schedule is None:
         raise OutOfTime("give --time-limit more, and let the search run to its end")
@@ -75,4 +78,27 @@ def film(
         gaps=camera_gaps(plan_input, schedule, least_s=_LEAST_GAP_S),
         takes=takes_in_time(loaded.resolved, plan_input, schedule),
         untaken=untaken_shots(loaded.resolved, plan_input),
+    )
+
+
+def filmed_plan(
+    resolved: ResolvedEpisode, solver: Solver, *, aims: Sequence[str] = ("rerigs",), budget: float | None = None
+) -> FilmedPlan:
+    """
+    Return the filmed plan of an episode, as ``plan_filmed_day`` does, kept between runs as every plan is.
+
+    Raises
+    ------
+    InfeasiblePlan
+        If no schedule keeps all rules, the latest wrap included.
+    """
+    from shootplan.plan.film_planner import FILM_BUDGET, plan_filmed_day
+
+    return plan_filmed_day(
+        resolved,
+        aims=aims,
+        budget=budget or FILM_BUDGET,
+        workers=solver.workers,
+        progress=solver.progress,
+        keep=solver.keep,
     )

@@ -34,10 +34,10 @@ def risk(
 
     solve = solver or Solver()
     if is_filmed:
-        from shootplan.plan.film_planner import plan_filmed_day
+        from shootplan.app.film import filmed_plan
 
         strike_s = loaded.episode.kitchen.strike_s
-        planned = plan_filmed_day(loaded.resolved, workers=solve.workers, progress=solve.progress)
+        planned = filmed_plan(loaded.resolved, solve)
         plan_input, result = planned.plan_input, planned.result
     else:
         strike_s = 0

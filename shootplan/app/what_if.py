@@ -48,10 +48,10 @@ def _planned(loaded: Loaded, change: Change, solver: Solver, *, is_filmed: bool)
 
     resolved = changed_episode(loaded.resolved, change)
     if is_filmed:
-        from shootplan.plan.film_planner import plan_filmed_day
+        from shootplan.app.film import filmed_plan
 
         strike_s = resolved.episode.kitchen.strike_s
-        result = plan_filmed_day(resolved, aims=(), workers=solver.workers, progress=solver.progress).result
+        result = filmed_plan(resolved, solver, aims=()).result
     else:
         strike_s = 0
         result = solver.lengths(at_long_end(day_input(Loaded(resolved=resolved))))

@@ -15,6 +15,7 @@ __all__ = [
     "Film",
     "Meal",
     "PickUp",
+    "PickUps",
     "Recording",
     "SolvePhase",
     "Stretch",
@@ -89,6 +90,19 @@ class PickUp:
     label: str
     position: str
     because: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PickUps:
+    """
+    The shots to pick up later, in the order of the plan's input, and whether fewer are proven impossible.
+
+    ``is_stopped`` is whether the user stopped the search for them.
+    """
+
+    shots: tuple[PickUp, ...] = ()
+    is_proven: bool = True
+    is_stopped: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -340,7 +340,7 @@ class SolveResult:
     ``short_schedule`` is the same plan run with every duration at its short end (rule T6), ``None`` if a limit breaks
     there. ``engine`` is "list" where a list schedule met the bounds and no solver was started, else "cp-sat".
     ``notes`` say in sentences what was not looked for or not proven. ``phases`` are the aims in their order, each with
-    what it reached.
+    what it reached. ``is_stopped`` is whether the user stopped the search (Ctrl-C): another run may find more.
     """
 
     status: SolveStatus
@@ -350,6 +350,7 @@ class SolveResult:
     short_schedule: Schedule | None = None
     notes: tuple[str, ...] = ()
     phases: tuple[SolvePhase, ...] = ()
+    is_stopped: bool = False
 
     @property
     def gap_percent(self) -> float:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations
 
-from shootplan.model.filming import PickUp
+from shootplan.model.filming import PickUp, PickUps
 from shootplan.model.planning import Activity, PlanInput, SolveStatus
 from shootplan.plan.explain import cycle_conflicts
 from shootplan.plan.film_tasks import CLOSING, LINK, OPENING
@@ -20,18 +20,10 @@ from shootplan.plan.task_lags import minutes
 from shootplan.problems import Conflict
 from shootplan.records import dataclass
 
-__all__ = ["PickUps", "clash_conflicts", "find_pick_ups"]
+__all__ = ["clash_conflicts", "find_pick_ups"]
 
 #: How much more it weighs to pick up what is served, or a row around the dishes, than any other shot.
 _SERVED = 1000
-
-
-@dataclass(frozen=True, slots=True)
-class PickUps:
-    """The shots to pick up later, in the order of the input, and whether fewer are proven impossible."""
-
-    shots: tuple[PickUp, ...] = ()
-    is_proven: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +64,11 @@ def find_pick_ups(plan_input: PlanInput, *, budget: float, horizon_s: int | None
         return find_pick_ups(plan_input, budget=budget)
     later = [item for item in plan_input.activities if item.id in outcome.left_out]
     found = tuple(_pick_up(item, clashes, shots, set(outcome.left_out)) for item in later)
-    return PickUps(tuple(dict.fromkeys(found)), outcome.status is not SolveStatus.FEASIBLE)
+    return PickUps(
+        shots=tuple(dict.fromkeys(found)),
+        is_proven=outcome.status is not SolveStatus.FEASIBLE,
+        is_stopped=outcome.is_stopped,
+    )
 
 
 def clash_conflicts(plan_input: PlanInput) -> tuple[Conflict, ...]:

@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import field, replace
 from typing import TYPE_CHECKING
 
-from shootplan.model.filming import Meal, PickUp, SolvePhase
+from shootplan.model.filming import Meal, PickUp, PickUps, SolvePhase
 from shootplan.model.planning import Activity, ActivityKind, PlanInput, Schedule, SolveResult, SolveStatus
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.plan.film_food import broken_food_limits, food_limits
@@ -21,7 +21,8 @@ from shootplan.plan.film_tasks import build_filmed_plan
 from shootplan.plan.films import camera_work
 from shootplan.plan.fixed_order import fixed_network, fixed_order
 from shootplan.plan.graph import EdgeKind, Ends, PositiveCycle
-from shootplan.plan.planner import Progress, bound_of, explained, heats_late, horizon_of
+from shootplan.plan.keeping import Keep, made_anew
+from shootplan.plan.planner import Progress, bound_of, explained, heats_late, horizon_of, is_sound
 from shootplan.plan.task_lags import minutes
 from shootplan.plan.task_people import seconds_of_day
 from shootplan.plan.verify import verify
@@ -58,6 +59,8 @@ def plan_filmed_day(
     workers: int = 1,
     progress: Progress | None = None,
     with_options: bool = False,
+    pick_ups: tuple[PickUp, ...] | None = None,
+    keep: Keep = made_anew,
 ) -> FilmedPlan:
     """
     Return the filmed day of an episode.
@@ -76,6 +79,10 @@ def plan_filmed_day(
         Called with a few words as plans are found.
     with_options
         Whether optional steps are planned.
+    pick_ups
+        The shots that are picked up later, ``None`` to look for the fewest.
+    keep
+        Where what was solved is kept for another run; the usual keeps nothing.
 
     Raises
     ------
@@ -89,27 +96,47 @@ def plan_filmed_day(
     plan_input = _filmed_input(resolved, with_options=with_options)
     limit_s = _time_to_wrap(resolved)
     phases: list[SolvePhase] = []
-    pick_ups: tuple[PickUp, ...] = ()
     bound_of(plan_input if not kitchen.pick_ups else _unfilmed(plan_input))
     if not kitchen.pick_ups and (clashing := clash_conflicts(plan_input)):
         raise InfeasiblePlan(clashing)
-    if kitchen.pick_ups:
+    if kitchen.pick_ups and pick_ups is None:
         tell("looking for shots that cannot be taken live")
-        found = find_pick_ups(plan_input, budget=_SHARES["pick-ups"] * budget, horizon_s=limit_s)
+        found = _pick_ups_of(plan_input, _SHARES["pick-ups"] * budget, limit_s, keep)
         pick_ups = found.shots
         phases.append(SolvePhase(name="shots to pick up", value=len(pick_ups), unit="", is_proven=found.is_proven))
+    pick_ups = pick_ups or ()
     plan_input = _filmed_input(resolved, pick_ups=pick_ups, with_options=with_options)
     meal = Meal(activity="", length_s=kitchen.meal_s, within_s=kitchen.meal_within_s, from_s=kitchen.meal_within_s // 2)
     plan_input = with_earlier_meals(replace(plan_input, meal=meal), resolved)
-    plan_input, result = solve_filmed(
-        plan_input, aims=aims, budget=budget, workers=workers, progress=tell, latest_s=limit_s
-    )
+
+    def solved() -> SolveResult:
+        return solve_filmed(plan_input, aims=aims, budget=budget, workers=workers, progress=tell, latest_s=limit_s)[1]
+
+    settings = f"filmed {tuple(aims)} {budget} {limit_s}"
+    result = keep(plan_input, settings, solved, lambda kept: is_sound(_as_solved(plan_input, kept), kept))
+    plan_input = _as_solved(plan_input, result)
     cautions: tuple[str, ...] = ()
     if result.schedule is not None:
         cautions = broken_food_limits(food_limits(plan_input, resolved), result.schedule)
     notes = (*cautions, *_portions(resolved, plan_input), *result.notes)
     result = replace(result, phases=(*phases, *result.phases), notes=notes)
     return FilmedPlan(plan_input=plan_input, result=result, pick_ups=pick_ups)
+
+
+def _pick_ups_of(plan_input: PlanInput, budget: float, limit_s: int | None, keep: Keep) -> PickUps:
+    names = {(item.recipe, item.step) for item in plan_input.activities if item.film is not None}
+    return keep(
+        plan_input,
+        f"pick-ups {budget} {limit_s}",
+        lambda: find_pick_ups(plan_input, budget=budget, horizon_s=limit_s),
+        lambda kept: all((shot.recipe, shot.step) in names for shot in kept.shots),
+    )
+
+
+def _as_solved(plan_input: PlanInput, result: SolveResult) -> PlanInput:
+    """Return the input of a result: with the meal break where the plan has one."""
+    placed = result.schedule.assignments if result.schedule is not None else ()
+    return _with_meal(plan_input) if any(item.activity == _MEAL for item in placed) else plan_input
 
 
 def _portions(resolved: ResolvedEpisode, plan_input: PlanInput) -> tuple[str, ...]:
@@ -291,6 +318,7 @@ class _Run:
             bound_s=self.bound_s,
             engine="cp-sat",
             notes=("no plan was found in the time allowed",),
+            is_stopped=self.is_stopped,
         )
 
     # ------------------------------------------------------------------------------------------------ the phases
@@ -407,7 +435,9 @@ class _Run:
         for aim in self.aims:
             model.keep(aim, self._value(best, aim), best)
         model.earliest_starts()
-        return model.solve(self._limits("early")).schedule or best
+        outcome = model.solve(self._limits("early"))
+        self.is_stopped = self.is_stopped or outcome.is_stopped
+        return outcome.schedule or best
 
     def _limits(self, phase: str, share_of: int = 1) -> Limits:
         from shootplan.plan.cp_sat import Limits
@@ -440,6 +470,7 @@ class _Run:
             short_schedule=short,
             notes=tuple(self.notes),
             phases=tuple(self._reached(phase, long) for phase in self.phases),
+            is_stopped=self.is_stopped,
         )
 
     def _reached(self, phase: SolvePhase, schedule: Schedule) -> SolvePhase:

@@ -168,6 +168,7 @@ class _Run:
                 bound_s=self.bound_s,
                 engine="cp-sat",
                 notes=("no plan was found in the time allowed",),
+                is_stopped=self.is_stopped,
             )
         return self._both_ends(self._also_short(best), "cp-sat")
 
@@ -234,7 +235,7 @@ class _Run:
         model.at_most_long(outcome.schedule.makespan_s)
         model.hint(outcome.schedule)
         model.earliest_starts()
-        return model.solve(self._limits(0.1)).schedule or outcome.schedule
+        return self._noted(model.solve(self._limits(0.1))).schedule or outcome.schedule
 
     def _also_short(self, best: Schedule) -> Schedule:
         """Phases 2 and 3: among plans as long as the best, one that is short at the short end too; early starts."""
@@ -261,7 +262,7 @@ class _Run:
         if known is not None:
             model.hint(known, is_short=True)
         model.shortest(is_short=True)
-        outcome = self._easily(model, is_thorough=True) or model.solve(self._limits(0.2))
+        outcome = self._easily(model, is_thorough=True) or self._noted(model.solve(self._limits(0.2)))
         if outcome.status is SolveStatus.INFEASIBLE:
             self.notes.append("no plan of this length keeps its limits at the short end")
         if outcome.status is SolveStatus.FEASIBLE:
@@ -276,8 +277,8 @@ class _Run:
         model.hint(best)
         model.earliest_starts()
         limits = self._limits(1.0)
-        tidy = model.solve(replace(limits, budget=min(_TIDY_BUDGET, limits.budget), is_thorough=True)).schedule
-        return self._better(best, tidy)
+        limits = replace(limits, budget=min(_TIDY_BUDGET, limits.budget), is_thorough=True)
+        return self._better(best, self._noted(model.solve(limits)).schedule)
 
     def _better(self, best: Schedule, other: Schedule | None) -> Schedule:
         """Return the other plan if it is no longer at either end."""
@@ -307,7 +308,9 @@ class _Run:
 
     def _solved(self, model: Model, limits: Limits) -> Outcome:
         """Solve, and remember whether the user wants no more (Ctrl-C): later phases then take next to no time."""
-        outcome = model.solve(limits, self.tell)
+        return self._noted(model.solve(limits, self.tell))
+
+    def _noted(self, outcome: Outcome) -> Outcome:
         self.is_stopped = self.is_stopped or outcome.is_stopped
         return outcome
 
@@ -348,6 +351,7 @@ class _Run:
             engine=engine,
             short_schedule=short,
             notes=tuple(self.notes),
+            is_stopped=self.is_stopped,
         )
 
 

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from pathlib import Path
+from typing import Any
 
-from shootplan.model.planning import PlanInput, SolveResult
+from shootplan.model.planning import PlanInput
 from shootplan.resources import cache_folder
 from shootplan.write.kept import Kept
 
@@ -30,18 +31,18 @@ class KeptPlans:
         """Return the file of a plan."""
         return self._kept.place(self._told(plan_input, settings))
 
-    def get(self, plan_input: PlanInput, settings: str, is_sound: Callable[[SolveResult], bool]) -> SolveResult | None:
-        """Return the kept plan, or ``None`` if there is none that can be read and is sound."""
+    def get(self, plan_input: PlanInput, settings: str, is_sound: Callable[[Any], bool]) -> Any:
+        """Return what is kept of a plan, or ``None`` if there is nothing that can be read and is sound."""
         found = self._kept.get(self._told(plan_input, settings))
         try:
-            return found if isinstance(found, SolveResult) and is_sound(found) else None
+            return found if found is not None and is_sound(found) else None
         except Exception:
             # A file of the right form that names what this day does not have.
             return None
 
-    def put(self, plan_input: PlanInput, settings: str, result: SolveResult) -> None:
-        """Keep a plan."""
-        self._kept.put(self._told(plan_input, settings), result)
+    def put(self, plan_input: PlanInput, settings: str, found: object) -> None:
+        """Keep a plan, or what was found on the way to one."""
+        self._kept.put(self._told(plan_input, settings), found)
         self._kept.tidy()
 
     def _told(self, plan_input: PlanInput, settings: str) -> str:

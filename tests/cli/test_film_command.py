@@ -10,6 +10,7 @@ import pytest
 from typer.testing import CliRunner
 
 from shootplan.cli import app
+from shootplan.plan.cp_sat import Limits, Model, Outcome
 from tests.planning_helpers import recipe, write_episode
 
 RUNNER = CliRunner()
@@ -87,8 +88,9 @@ def test_the_day_in_words(folder: Path) -> None:
     assert "2, reset 3 min" in text
 
 
-def test_two_runs_print_the_same(folder: Path) -> None:
-    """The filmed day is the same every time, and with every aim the wrap stays."""
+def test_two_runs_print_the_same(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The filmed day is solved the same every time, and with every aim the wrap stays."""
+    monkeypatch.setenv("SHOOTPLAN_CACHE", "off")
     first = run("day", str(folder), "--filmed", "--then", "fresh", "--then", "camera")
     assert first == run("day", str(folder), "--filmed", "--then", "fresh", "--then", "camera")
     assert "wrap 10:16" in first
@@ -135,6 +137,35 @@ def test_the_papers_of_the_crew_tell_the_filmed_day(folder: Path) -> None:
     board = (folder / "out" / "board.html").read_text(encoding="utf-8")
     assert '<span class="word">Cooking ends</span> <strong>09:38</strong>' in board
     assert "A ring is on: 09:05–09:35." in (folder / "out" / "call_sheet.md").read_text(encoding="utf-8")
+
+
+def written(folder: Path) -> dict[str, bytes]:
+    """Return every file of the output by its path in it."""
+    out = folder / "out"
+    return {path.relative_to(out).as_posix(): path.read_bytes() for path in sorted(out.rglob("*")) if path.is_file()}
+
+
+def test_a_filmed_build_again_solves_nothing_and_writes_the_same_bytes(
+    folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With the cache off, with an empty one and with a full one, where the solver may not be asked at all."""
+    monkeypatch.setenv("SHOOTPLAN_CACHE", "off")
+    run("build", str(folder), "--filmed")
+    without = written(folder)
+    assert "shoot_day.html" in without
+    monkeypatch.setenv("SHOOTPLAN_CACHE", str(tmp_path / "cache"))
+    run("build", str(folder), "--filmed")
+    assert written(folder) == without
+
+    def refused(self: Model, limits: Limits, progress: object = None) -> Outcome:
+        raise AssertionError("the solver was asked")
+
+    monkeypatch.setattr(Model, "solve", refused)
+    run("build", str(folder), "--filmed")
+    assert written(folder) == without
+    with pytest.raises(AssertionError, match="the solver was asked"):
+        monkeypatch.setenv("SHOOTPLAN_CACHE", "off")
+        RUNNER.invoke(app, ["day", str(folder), "--filmed", "--debug"], catch_exceptions=False)
 
 
 def test_without_being_asked_no_shoot_day_is_written(folder: Path) -> None:

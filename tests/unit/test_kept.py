@@ -4,15 +4,22 @@ from __future__ import annotations
 
 import os
 import pickle
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 import shootplan.plan
 from shootplan.app import Solver, load, plan
+from shootplan.app.film import filmed_plan
+from shootplan.model.filming import PickUp, PickUps
 from shootplan.model.planning import Schedule, SolveResult, SolveStatus
+from shootplan.plan.cp_sat import Limits, Model, Outcome
+from shootplan.plan.film_planner import FilmedPlan
 from shootplan.plan.tasks import build_plan
 from shootplan.resources import cache_folder
+from tests.planning_helpers import KITCHEN, recipe, write_episode
 
 
 @pytest.fixture
@@ -80,6 +87,96 @@ def test_a_spoiled_plan_is_made_anew(
     assert calls == [1]
     assert plan(load(demo_one), solver=Solver()).result == right
     assert calls == [1]
+
+
+def filmed(folder: Path) -> FilmedPlan:
+    """Return the filmed plan of a soup: chop (over), simmer (hob, filmed as it goes on), serve within 5 min (over)."""
+    steps = (
+        "Chop | Chop the [beans]. | hands: 5 min | shot: over, hands",
+        "Simmer | Simmer. | leave: 30 min | uses: ring | until: soft | shot: hob, steam",
+        "Serve | Serve. | hands: 1 min | after: Simmer within 5 min | shot: over, ladle",
+    )
+    if not folder.exists():
+        kitchen = KITCHEN + '[cameras]\npositions = ["over", "hob"]\nrerig = "8 min"\n'
+        write_episode(folder, {"soup": recipe("Soup", "- 500 g beans", *steps)}, kitchen=kitchen)
+    return filmed_plan(load(folder).resolved, Solver())
+
+
+def test_the_same_filmed_day_is_planned_once(cache: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """
+    A second run solves nothing, neither pick-ups nor the day, and places are those of the files as they are now.
+
+    With other aims, and on another day, it is solved.
+    """
+    first = filmed(tmp_path / "e")
+    path = tmp_path / "e" / "recipes" / "soup.md"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace("# Soup\n", "# Soup\n\nWarm.\n"), encoding="utf-8")
+    asked: list[float] = []
+    whole = Model.solve
+
+    def counted(self: Model, limits: Limits, progress: Any = None) -> Outcome:
+        asked.append(limits.budget)
+        return whole(self, limits, progress)
+
+    monkeypatch.setattr(Model, "solve", counted)
+    again = filmed(tmp_path / "e")
+    assert asked == []
+    assert again == first
+    lines = [plan.plan_input.activities[0].span.line for plan in (first, again)]
+    assert lines[1] == lines[0] + 2
+    filmed_plan(load(tmp_path / "e").resolved, Solver(), aims=("camera",))
+    assert len(asked) > 0
+    asked.clear()
+    path.write_text(text.replace("30 min", "31 min"), encoding="utf-8")
+    assert filmed(tmp_path / "e").result.schedule != first.result.schedule
+    assert len(asked) > 0
+
+
+@pytest.mark.parametrize("spoiled", [b"no plan", pickle.dumps(PickUps()), pickle.dumps(Schedule(assignments=()))])
+def test_a_spoiled_filmed_plan_is_made_anew(cache: Path, tmp_path: Path, spoiled: bytes) -> None:
+    """Whatever stands in the kept files, the same day comes out; a shot that is not there is not picked up."""
+    right = filmed(tmp_path / "e")
+    nowhere = PickUp(recipe="soup", step="nowhere", label="", position="over", because="")
+    for content in (spoiled, pickle.dumps(PickUps(shots=(nowhere,)))):
+        for kept in (cache / "plans").iterdir():
+            kept.write_bytes(content)
+        assert filmed(tmp_path / "e") == right
+
+
+def test_a_meal_that_is_planned_is_there_again(cache: Path, tmp_path: Path) -> None:
+    """Of a day that is longer than its meal rule the kept plan has the break, and its input too."""
+    kitchen = KITCHEN.replace("[hours]", '[hours]\nmeal = "30 min within 2 h"')
+    steps = ("Chop | Chop the [beans]. | hands: 80 min | shot: over", "Serve | Serve. | hands: 80 min | shot: over")
+    write_episode(tmp_path / "e", {"soup": recipe("Soup", "- 500 g beans", *steps)}, kitchen=kitchen)
+    first, again = filmed(tmp_path / "e"), filmed(tmp_path / "e")
+    assert first == again
+    assert again.plan_input.meal is not None
+    assert again.plan_input.meal.activity
+    assert again.result.schedule is not None
+    assert again.result.schedule.makespan_s == (80 + 30 + 80) * 60
+
+
+@pytest.mark.parametrize("is_filmed", [False, True])
+def test_what_the_user_stopped_is_not_kept(
+    cache: Path, tmp_path: Path, demo_one: Path, monkeypatch: pytest.MonkeyPatch, is_filmed: bool
+) -> None:
+    """The plan so far is given, and the next run looks for a better one."""
+
+    def planned() -> SolveResult:
+        return filmed(tmp_path / "e").result if is_filmed else plan(load(demo_one), solver=Solver()).result
+
+    whole = Model.solve
+
+    def stopped(self: Model, limits: Limits, progress: Any = None) -> Outcome:
+        return replace(whole(self, limits, progress), is_stopped=True)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Model, "solve", stopped)
+        assert planned().is_stopped
+        assert list((cache / "plans").iterdir()) == []
+    assert not planned().is_stopped
+    assert list((cache / "plans").iterdir())
 
 
 def test_another_input_is_another_plan(cache: Path, demo_one: Path) -> None:
