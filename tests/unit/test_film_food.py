@@ -14,9 +14,11 @@ import pytest
 
 from shootplan.app import load
 from shootplan.model.planning import Assignment, Schedule
-from shootplan.plan.film_food import COOKED_S, RICE_S, broken_food_limits, food_limits
+from shootplan.plan import solve
+from shootplan.plan.film_food import COOKED_S, RICE_S, broken_food_limits, food_limits, tasting_limits
 from shootplan.plan.film_planner import plan_filmed_day
 from shootplan.plan.film_tasks import build_filmed_plan
+from shootplan.plan.tasks import build_plan
 from shootplan.problems import InfeasiblePlan
 from tests.planning_helpers import recipe, write_episode
 
@@ -121,3 +123,49 @@ def test_bread_may_cool_on_the_bench(tmp_path: Path) -> None:
     )
     resolved = load(written(tmp_path, "- 500 g flour\n- 5 g yeast", *steps)).resolved
     assert food_limits(build_filmed_plan(resolved), resolved) == ()
+
+
+# ---------------------------------------------------------------------------------------------------- on camera
+
+
+def eaten_until(folder: Path, ingredients: str, *steps: str) -> tuple[int | None, str]:
+    """Return until which minute a dish may be eaten and the step from which that counts."""
+    resolved = load(written(folder, ingredients, *steps)).resolved
+    plan_input = build_plan(resolved)
+    schedule = solve(plan_input).schedule
+    assert schedule is not None
+    (found,) = tasting_limits(plan_input, schedule, resolved)
+    return (found.until_s // 60 if found.until_s is not None else None), found.since
+
+
+def test_hot_food_is_eaten_within_two_hours_of_its_last_heating(tmp_path: Path) -> None:
+    """SOURCE: UK FSA, USDA FSIS. Warm 5, tip 1, boil again 5: off the heat at 11, so until 131."""
+    steps = (
+        "Warm | Warm the [milk]. | leave: 5 min | uses: ring | until: hot",
+        "Tip | Tip. | hands: 1 min",
+        "Boil again | Boil. | leave: 5 min | uses: ring | until: hot",
+        "Serve | Serve. | hands: 1 min",
+    )
+    assert eaten_until(tmp_path, "- 500 ml milk", *steps) == (131, "Boil again")
+
+
+def test_rice_is_eaten_within_an_hour_however_it_is_heated(tmp_path: Path) -> None:
+    """SOURCE: UK FSA on rice. Boiled 12, fried with something else to 17: until 77, not 137."""
+    steps = (
+        "Boil | Boil the [rice]. | leave: 12 min | uses: ring | until: soft",
+        "Fry | Fry. | hands: 5 min | uses: ring | until: hot",
+        "Serve | Serve. | hands: 1 min",
+    )
+    assert eaten_until(tmp_path, "- 500 g rice", *steps) == (77, "Fry")
+
+
+def test_chilled_food_out_of_the_cold_has_four_hours(tmp_path: Path) -> None:
+    """SOURCE: UK FSA. Milk whisked in 3 minutes, never heated: until 243."""
+    steps = ("Whisk | Whisk the [milk]. | hands: 3 min", "Serve | Serve. | hands: 1 min")
+    assert eaten_until(tmp_path, "- 500 ml milk", *steps) == (243, "Whisk")
+
+
+def test_of_dry_goods_no_limit_is_worked_out(tmp_path: Path) -> None:
+    """Bread may stand: nothing is promised, nothing is limited."""
+    steps = ("Mix | Mix the [yeast]. | hands: 3 min", "Bake | Bake. | leave: 30 min | uses: ring | until: brown")
+    assert eaten_until(tmp_path, "- 5 g yeast", *steps) == (None, "")

@@ -195,6 +195,44 @@ def test_units_are_numbered_and_the_ring_freed_first_serves_next() -> None:
     assert taken["c"] == taken["b"] != taken["a"]
 
 
+def test_a_dish_goes_on_where_it_was() -> None:
+    """
+    Three rings; soup 0-5 on ring 1, rice 0-3 on ring 2, sauce from 3 on the third, not on the rice's.
+
+    The soup goes on at 7 where it was, though ring 2 has been free for longer.
+    """
+    ring = (("ring", 1),)
+    activities = (
+        *(left(name, long_s, needs=ring, recipe=name) for name, long_s in (("soup", 5), ("rice", 3), ("sauce", 9))),
+        left("later", 2, needs=ring, recipe="soup"),
+    )
+    plan_input = PlanInput(activities=activities, resources=(Resource(id="ring", capacity=3, label="ring"),))
+    made = with_units(plan_input, schedule_of(plan_input, soup=0, rice=0, sauce=3, later=7))
+    taken = {item.activity: item.units[0][1] for item in made.assignments}
+    assert len({taken["soup"], taken["rice"], taken["sauce"]}) == 3
+    assert taken["later"] == taken["soup"]
+
+
+def test_nothing_waits_for_a_thing_of_which_one_is_free() -> None:
+    """Two cloths: the second rise may begin before the first ends, so its slack is not bound by the first."""
+    cloth = (("cloth", 1),)
+    activities = (
+        left("first", 5, needs=cloth, recipe="loaf"),
+        left("second", 5, needs=cloth, recipe="knots"),
+        hands("last", 20),
+    )
+    plan_input = PlanInput(
+        activities=activities,
+        workers=(Worker(name="cook"),),
+        resources=(Resource(id="cloth", capacity=2, label="cloth"),),
+    )
+    assert slack(plan_input, schedule_of(plan_input, first=0, second=5, last=0)) == {
+        "first": 15,
+        "second": 10,
+        "last": 0,
+    }
+
+
 def test_sequences_say_who_serves_whom_in_order() -> None:
     """People first, then each unit."""
     ring = (("ring", 1),)

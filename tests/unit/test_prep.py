@@ -156,6 +156,28 @@ def test_somebody_stays_until_the_rice_is_in_the_fridge() -> None:
     assert job.what == "Chill the rice: water"
 
 
+def test_handwork_before_the_day_stands_in_front_of_what_needs_it() -> None:
+    """Sliced (4) before the liquid is simmered (4) and poured (1): one job of 9 min, begun by 20:00 - 9 = 19:51."""
+    job = one(
+        "Simmer | leave: 3–4 min | after: none | when: day before | uses: ring | until: clear",
+        "Slice | hands: 3–4 min | after: none | when: day before",
+        "Pour | hands: 1 min | after: Slice, Simmer within 2 min | when: day before",
+        "Stand | leave: at least 60 min, at most 14 days | after: Pour at once | when: day before | place: fridge",
+        "Serve | hands: 3 min | after: Stand",
+    )
+    assert job.steps == ("Slice", "Simmer", "Pour", "Stand")
+    assert job.hands_s == 5 * 60
+    assert job.slots[0][1] == at("19:51", -1)
+
+
+def test_what_waits_in_the_cold_comes_out_when_it_is_used() -> None:
+    """The rice of the day before leaves the fridge as it is fried; a sponge in a cool room does not stand there."""
+    steps = ("Wait | leave: at least 8 h, at most 23 h | after: none | when: day before", "Fry | hands: 5 min")
+    cold, _ = prep_of(f"{steps[0]} | place: fridge | keeps: 24 h", steps[1])
+    assert [(item.what, item.planned_s, item.used_by) for item in cold.fridge] == [("Wait: water", 0, "Fry")]
+    assert prep_of(f"{steps[0]} | place: cool room", steps[1])[0].fridge == ()
+
+
 def test_without_hours_every_time_of_day_will_do() -> None:
     """A kitchen that says no hours refuses nothing."""
     job = one(

@@ -1,0 +1,109 @@
+"""The takes that there is time for and the shots that a filmed day does not take, worked by hand."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from shootplan.app import load
+from shootplan.app.film import film
+from shootplan.model.filmed_day import FilmedDay
+from shootplan.model.planning import Anchor
+from shootplan.plan.film_tasks import build_filmed_plan
+from tests.planning_helpers import recipe, write_episode
+
+KITCHEN = """
+[[people]]
+name = "host"
+presenter = true
+[[people]]
+name = "operator"
+role = "helper"
+[hob]
+rings = 2
+[cameras]
+positions = ["over", "hob"]
+rerig = "8 min"
+"""
+
+
+def filmed(folder: Path, *steps: str) -> FilmedDay:
+    """Return the filmed day of one dish of beans."""
+    return film(load(write_episode(folder, {"dish": recipe("Dish", "- 500 g beans", *steps)}, kitchen=KITCHEN)))
+
+
+def test_the_takes_before_the_mash_is_cold(tmp_path: Path) -> None:
+    """
+    Mashed 0-5, good for 15: a topping of 4 min, 2 min to reset, begins at 5, 11 and 17, three times by 20.
+
+    The dish ends with it, so without moving wrap it is one. Serving, 2 min within 5, begins at 9 and 13: twice by 14.
+    """
+    day = filmed(
+        tmp_path,
+        "Mash | Mash the [beans]. | hands: 5 min | good for: 15 min | shot: over",
+        "Top | Top it. | hands: 4 min | shot: over, ridges",
+        "Serve | Serve. | hands: 2 min | after: Top within 5 min | shot: over, scoop",
+    )
+    assert [(item.label, item.most, item.latest_s, item.most_in_wrap) for item in day.takes] == [
+        ("dish: Top", 3, 20 * 60, 1),
+        ("dish: Serve", 2, 14 * 60, 1),
+    ]
+
+
+def test_what_is_done_once_or_on_heat_has_no_further_take(tmp_path: Path) -> None:
+    """On heat it is one take for each portion; one take only is one."""
+    day = filmed(
+        tmp_path,
+        "Mix | Mix the [beans]. | hands: 5 min | good for: 15 min | shot: over",
+        "Fry | Fry. | hands: 4 min | uses: ring | until: hot | good for: 15 min | shot: over",
+        "Cut | Cut. | hands: 1 min | shot: over, one take only",
+    )
+    assert day.takes == ()
+
+
+def test_a_take_without_moving_wrap_fits_into_what_waits_anyway(tmp_path: Path) -> None:
+    """
+    A pot of 30 min runs; the bowl, 4 min within 15 of the mash, is wanted at 30.
+
+    Mash 0-5, bowl 5-9: it may end by 30, so 21 // 6 = 3 further takes; its own limit, 20, leaves three in all.
+    """
+    day = filmed(
+        tmp_path,
+        "Pot | Boil the [beans]. | leave: 30 min | after: none | uses: ring | until: soft | shot: none",
+        "Mash | Mash. | hands: 5 min | after: none | shot: over",
+        "Bowl | Fill a bowl. | hands: 4 min | after: Mash within 15 min | shot: over",
+        "Serve | Serve. | hands: 1 min | after: Bowl, Pot | shot: over",
+    )
+    (bowl,) = day.takes
+    assert (bowl.start_s, bowl.latest_s, bowl.most, bowl.most_in_wrap) == (5 * 60, 20 * 60, 3, 4)
+
+
+def test_shots_that_the_day_does_not_take_are_named_with_the_reason(tmp_path: Path) -> None:
+    """Of the evening, of an option: told; of the day: taken; without a shot: nothing to tell."""
+    day = filmed(
+        tmp_path,
+        "Soak | Soak the [beans]. | leave: at least 8 h | after: none | when: evening before | shot: over, bowl",
+        "Toast | Toast. | hands: 2 min | after: none | optional: yes | shot: hob, shake",
+        "Chop | Chop. | hands: 5 min | after: none | shot: over",
+        "Serve | Serve. | hands: 1 min | after: Soak, Toast, Chop | shot: none",
+    )
+    assert [(item.label, item.position, item.framing, item.because) for item in day.untaken] == [
+        ("dish: Soak", "over", "bowl", "the step is done before the day"),
+        ("dish: Toast", "hob", "shake", "the step is optional and not planned"),
+    ]
+
+
+def test_a_tip_in_begins_with_what_it_begins(tmp_path: Path) -> None:
+    """The beans go in at the start of 8-10 min; the lid, of the same kind of wait, is lifted within its first 8."""
+    steps = (
+        "Add | Add the [beans]. | leave: 8–10 min | after: none | uses: ring | until: hot | shot: hob, tip-in",
+        "Simmer | Simmer. | leave: 8–10 min | uses: ring | until: soft | shot: hob, lid lift",
+    )
+    folder = write_episode(tmp_path, {"dish": recipe("Dish", "- 500 g beans", *steps)}, kitchen=KITCHEN)
+    lags = build_filmed_plan(load(folder).resolved).lags
+    tip_in = [lag for lag in lags if lag.successor == "dish/add+shot" and lag.at_least_s is not None]
+    assert [(lag.predecessor_anchor, lag.at_least_s, lag.at_most_s) for lag in tip_in] == [(Anchor.START, 0, 0)]
+    assert tip_in[0].rule == "dish: Add is filmed as it begins"
+    lift = [lag for lag in lags if lag.successor == "dish/simmer+shot" and lag.at_most_s is not None]
+    assert [(lag.predecessor_anchor, lag.successor_anchor, lag.at_most_s) for lag in lift] == [
+        (Anchor.START, Anchor.END, 8 * 60)
+    ]
