@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import time
 
-from shootplan.app import Loaded, Solver, day_input, for_one_day
+from shootplan.app import Loaded, Solver, day_input
 from shootplan.model.risk import RiskReport, Spread
 from shootplan.problems import OutOfTime
 
@@ -29,7 +29,6 @@ def risk(
     InfeasiblePlan
         If the day has no plan.
     """
-    for_one_day(loaded, "the risk of the wrap")
     from shootplan.plan.risk import assess_risk
 
     solve = solver or Solver()
@@ -52,7 +51,15 @@ def risk(
 
 
 def _with_strike(report: RiskReport, strike_s: int, latest_s: int | None) -> RiskReport:
-    """Move every wrap by the strike, which no range touches."""
+    """Move every wrap by the strike, which no range touches; of several days it is after the last one."""
+
+    def later(seconds: int | None) -> int | None:
+        return seconds + strike_s if seconds is not None else None
+
+    days = tuple(
+        replace(day, closes_s=day.closes_s + strike_s, planned_s=later(day.planned_s)) for day in report.days[-1:]
+    )
+    days = tuple(replace(d, p10_s=later(d.p10_s), p50_s=later(d.p50_s), p90_s=later(d.p90_s)) for d in days)
     return replace(
         report,
         planned_s=report.planned_s + strike_s,
@@ -62,11 +69,18 @@ def _with_strike(report: RiskReport, strike_s: int, latest_s: int | None) -> Ris
         p50_s=report.p50_s + strike_s,
         p90_s=report.p90_s + strike_s,
         latest_s=latest_s,
+        days=(*report.days[:-1], *days),
     )
 
 
 def _latest_s(loaded: Loaded) -> int | None:
-    """Return the latest wrap in seconds from call, ``None`` where none is said or it lies before call."""
+    """
+    Return the latest wrap in seconds from call, ``None`` where none is said or it lies before call.
+
+    Several days have the ends of their hours instead.
+    """
+    if len(loaded.episode.days) > 1:
+        return None
     latest = loaded.episode.latest_wrap or loaded.episode.kitchen.latest_wrap
     if latest is None:
         return None

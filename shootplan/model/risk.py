@@ -8,7 +8,7 @@ from fractions import Fraction
 from shootplan.model.clock import Range
 from shootplan.records import dataclass
 
-__all__ = ["LimitRisk", "RangeEffect", "RiskReport", "Spread"]
+__all__ = ["DayRisk", "LimitRisk", "RangeEffect", "RiskReport", "Spread"]
 
 
 class Spread(Enum):
@@ -50,6 +50,24 @@ class RangeEffect:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DayRisk:
+    """
+    One day of a plan over several days: its hours, its wrap as planned and over the runs, all in seconds from call.
+
+    ``late`` counts the runs in which somebody has to stay after ``closes_s``. The wraps are ``None`` for a day on which
+    nothing is planned. What goes on overnight counts with its beginning only.
+    """
+
+    opens_s: int
+    closes_s: int
+    planned_s: int | None = None
+    p10_s: int | None = None
+    p50_s: int | None = None
+    p90_s: int | None = None
+    late: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RiskReport:
     """
     The fixed plan at both ends and over its ranges, wrap in seconds from call.
@@ -57,7 +75,8 @@ class RiskReport:
     ``planned_s`` is the wrap at the long ends, ``short_s`` at the short ends (``None`` where a limit cannot be kept
     there whatever is foreseen). ``p10_s``, ``p50_s`` and ``p90_s``: so many percent of the runs wrap by then.
     ``late`` counts the runs that wrap after ``latest_s``. ``limits`` are those that break in some run, the most often
-    broken first; ``ranges`` those that move the wrap, the strongest first.
+    broken first; ``ranges`` those that move the wrap, the strongest first. ``days`` are those of a plan over several
+    days, in order: the end of each one's hours is its limit.
     """
 
     runs: int
@@ -73,3 +92,4 @@ class RiskReport:
     late: int = 0
     limits: tuple[LimitRisk, ...] = ()
     ranges: tuple[RangeEffect, ...] = ()
+    days: tuple[DayRisk, ...] = ()

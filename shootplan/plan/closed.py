@@ -15,8 +15,10 @@ from shootplan.plan.calendars import FOREVER_S
 from shootplan.plan.graph import ORIGIN, Edge, EdgeKind, Event, Network, ends_of, starts_of
 from shootplan.records import dataclass
 
-__all__ = ["Days", "add_closed_times", "away_or_closed", "day_edges", "set_up_s"]
+__all__ = ["CLOSES", "Days", "add_closed_times", "away_or_closed", "day_edges", "set_up_s"]
 
+#: What holds everything on its day; whatever breaks it is late for its day's closing.
+CLOSES = "is done before the kitchen closes"
 _OPENS = "waits until the kitchen opens"
 
 
@@ -130,4 +132,4 @@ def day_edges(plan_input: PlanInput, schedule: Schedule) -> Iterator[Edge]:
                 yield Edge(ORIGIN, starts_of(item.activity), opens_s, EdgeKind.CALENDAR, _OPENS)
             else:
                 event = starts_of(item.activity) if item.activity in free else ends_of(item.activity)
-                yield Edge(event, ORIGIN, -since_s, EdgeKind.CALENDAR, "is done before the kitchen closes")
+                yield Edge(event, ORIGIN, -since_s, EdgeKind.CALENDAR, CLOSES)

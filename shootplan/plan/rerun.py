@@ -54,12 +54,13 @@ class Outcome:
     """
     What happened in each run: wrap in seconds, shape (runs,); by rule the seconds over the limit, 0 where it is kept.
 
-    ``starts`` are the starts of the activities in the order of the input, shape (activities, runs).
+    ``starts`` and ``ends`` are those of the activities in the order of the input, shape (activities, runs).
     """
 
     wrap: Matrix
     over: dict[str, Matrix]
     starts: Matrix
+    ends: Matrix
 
 
 @dataclass(slots=True)
@@ -128,7 +129,8 @@ class FixedPlan:
         wrap = numpy.zeros(runs, dtype=numpy.int64)
         for node, lengths in enumerate(done):
             numpy.maximum(wrap, starts[node] + lengths[-1], out=wrap)
-        return Outcome(wrap=wrap, over=self._over(starts, done, durations), starts=self._starts(starts, done))
+        over = self._over(starts, done, durations)
+        return Outcome(wrap=wrap, over=over, starts=self._starts(starts, done), ends=self._ends(starts, done))
 
     def _done(self, node: int, durations: Matrix) -> Matrix:
         """Return the seconds after which each segment of a node is done, 0 first; shape (segments + 1, runs)."""
@@ -182,6 +184,15 @@ class FixedPlan:
 
         points = [self._place[item.id, 0] for item in self.plan_input.activities]
         return numpy.stack([starts[point.node] + done[point.node][point.done] for point in points])
+
+    def _ends(self, starts: Matrix, done: list[Matrix]) -> Matrix:
+        import numpy
+
+        points = [self._place[item.activity, len(item.pieces) - 1] for item in self._in_input_order()]
+        return numpy.stack([starts[point.node] + done[point.node][point.done + 1] for point in points])
+
+    def _in_input_order(self) -> Iterator[Assignment]:
+        return (self._placed[item.id] for item in self.plan_input.activities)
 
     # ------------------------------------------------------------------------------------------------ building
 

@@ -8,12 +8,15 @@ here, so nothing hangs on how a library draws triangles.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from shootplan.model.clock import Range
-from shootplan.model.planning import Activity, PlanInput, SolveResult
-from shootplan.model.risk import LimitRisk, RangeEffect, RiskReport, Spread
+from shootplan.model.days import day_of, staffed_s, wraps_of
+from shootplan.model.planning import Activity, PlanInput, Schedule, SolveResult
+from shootplan.model.risk import DayRisk, LimitRisk, RangeEffect, RiskReport, Spread
+from shootplan.plan.closed import CLOSES
 from shootplan.plan.rerun import FixedPlan, Outcome
 
 if TYPE_CHECKING:
@@ -63,6 +66,9 @@ def assess_risk(
 
     if result.schedule is None or runs < 1:
         raise ValueError("risk needs a schedule and at least one run")
+    days = staffed_s(plan_input) if plan_input.closed else ()
+    # The last day's end is a limit like that of any other day: what it costs is counted there, not step by step.
+    plan_input = replace(plan_input, horizon_s=None) if days else plan_input
     fixed = FixedPlan(plan_input, result.schedule)
     times = drawn(plan_input, runs=runs, seed=seed, spread=spread)
     outcome = fixed.run(times)
@@ -82,6 +88,7 @@ def assess_risk(
         late=int((outcome.wrap > latest_s).sum()) if latest_s is not None else 0,
         limits=_limits(outcome, shortest),
         ranges=_ranges(plan_input, fixed, times, outcome),
+        days=tuple(_day(plan_input, result.schedule, outcome, number, hours) for number, hours in enumerate(days)),
     )
 
 
@@ -103,11 +110,42 @@ def drawn(plan_input: PlanInput, *, runs: int, seed: int, spread: Spread) -> Mat
     return times
 
 
+def _day(plan_input: PlanInput, schedule: Schedule, outcome: Outcome, day: int, hours: tuple[int, int]) -> DayRisk:
+    """Return what the runs make of a day: the work that was planned for it, however late it ends."""
+    import numpy
+
+    opens_s, closes_s = hours
+    alone = {item.id for item in plan_input.activities if item.may_run_closed}
+    lasting = {item.activity for item in schedule.assignments if item.end_s > item.start_s}
+    own = [
+        (number, item.id in alone)
+        for number, item in enumerate(plan_input.activities)
+        if item.id in lasting and day_of(plan_input, schedule.of(item.id).start_s) == day
+    ]
+    if not own:
+        return DayRisk(opens_s=opens_s, closes_s=closes_s)
+    until = numpy.max(
+        [outcome.starts[number] if is_alone else outcome.ends[number] for number, is_alone in own], axis=0
+    )
+    p10, p50, p90 = (round(float(value)) for value in numpy.percentile(until, (10, 50, 90)))
+    return DayRisk(
+        opens_s=opens_s,
+        closes_s=closes_s,
+        planned_s=wraps_of(plan_input, schedule)[day],
+        p10_s=p10,
+        p50_s=p50,
+        p90_s=p90,
+        late=int((until > closes_s).sum()),
+    )
+
+
 def _limits(outcome: Outcome, shortest: Outcome) -> tuple[LimitRisk, ...]:
     import numpy
 
     found = []
     for rule, over in outcome.over.items():
+        if rule == CLOSES:
+            continue
         broken = over[over > 0]
         breaks_short = bool(shortest.over[rule][0] > 0)
         if broken.size or breaks_short:

@@ -10,7 +10,7 @@ from fractions import Fraction
 from typing import Any
 
 from shootplan.model.clock import Clock
-from shootplan.model.risk import LimitRisk, RiskReport, Spread
+from shootplan.model.risk import DayRisk, LimitRisk, RiskReport, Spread
 from shootplan.model.show import clock_text, decimal_text, known_text, minutes_text
 from shootplan.render.encode import encode
 from shootplan.render.table_text import table
@@ -30,11 +30,12 @@ _HOW = (
 
 def risk_view(report: RiskReport, call: Clock, *, colour: bool = False) -> str:
     """Return the report for the terminal."""
-    spread = _SPREADS[report.spread]
+    spread, lasts = _SPREADS[report.spread], "since the first call" if report.days else "the day lasts"
     lines = [
-        f"{report.runs} days drawn (seed {report.seed}), each time on its own, {spread}",
-        table(("wrap", "clock", "the day lasts"), _wraps(report, call), colour=colour),
+        f"{report.runs} {_runs(report)} drawn (seed {report.seed}), each time on its own, {spread}",
+        table(("wrap", "clock", lasts), _wraps(report, call), colour=colour),
     ]
+    lines += _days(report, call, colour=colour)
     if report.latest_s is not None:
         latest = clock_text(call, report.latest_s)
         lines.append(f"after the latest wrap {latest}: {percent(report.late, report.runs)} of the days")
@@ -43,8 +44,35 @@ def risk_view(report: RiskReport, call: Clock, *, colour: bool = False) -> str:
 
 
 def risk_json(report: RiskReport) -> dict[str, Any]:
-    """Return the report for machines, seconds from call."""
-    return {"schema_version": 1, **encode(report)}
+    """Return the report for machines, seconds from call; days only where there are several."""
+    found = {"schema_version": 1, **encode(report)}
+    return found if report.days else {name: value for name, value in found.items() if name != "days"}
+
+
+def _runs(report: RiskReport) -> str:
+    return "runs of all days" if report.days else "days"
+
+
+def _one(report: RiskReport) -> str:
+    return "run" if report.days else "day"
+
+
+def _days(report: RiskReport, call: Clock, *, colour: bool) -> list[str]:
+    """Return a table of the days of a plan over several days: by when each wraps, how often somebody has to stay."""
+    if not report.days:
+        return []
+    rows = [_day(day, report.runs, call) for day in report.days]
+    head = ("day", "planned", "1 in 10 by", "half by", "9 in 10 by", "closes", "after closing")
+    return ["", table(head, rows, colour=colour)]
+
+
+def _day(day: DayRisk, runs: int, call: Clock) -> tuple[str, ...]:
+    name, closes = clock_text(call, day.opens_s).split(" ")[-1], clock_text(call, day.closes_s).split(" ")[0]
+    if day.p10_s is None or day.p50_s is None or day.p90_s is None:
+        return (name, "nothing", "-", "-", "-", closes, "-")
+    planned = "-" if day.planned_s is None else _clock(call, day.planned_s).split(" ")[0]
+    wraps = (_clock(call, seconds).split(" ")[0] for seconds in (day.p10_s, day.p50_s, day.p90_s))
+    return (name, planned, *wraps, closes, percent(day.late, runs))
 
 
 def percent(count: int, runs: int) -> str:
@@ -60,9 +88,9 @@ def percent(count: int, runs: int) -> str:
 def _wraps(report: RiskReport, call: Clock) -> list[tuple[str, str, str]]:
     rows: list[tuple[str, int | None]] = [
         ("everything short, foreseen", report.short_s),
-        ("1 day of 10 is over by", report.p10_s),
-        ("half the days are over by", report.p50_s),
-        ("9 days of 10 are over by", report.p90_s),
+        (f"1 {_one(report)} of 10 is over by", report.p10_s),
+        (f"half the {_one(report)}s are over by", report.p50_s),
+        (f"9 {_one(report)}s of 10 are over by", report.p90_s),
         ("everything long: as planned", report.planned_s),
     ]
     return [
@@ -78,10 +106,10 @@ def _clock(call: Clock, seconds: int) -> str:
 
 def _limits(report: RiskReport, *, colour: bool) -> list[str]:
     if not report.limits:
-        return ["every limit is kept on every day drawn"]
+        return [f"every limit is kept {'in' if report.days else 'on'} every {_one(report)} drawn"]
     rows = [_limit(item, report.runs) for item in report.limits[:_SHOWN]]
     more = len(report.limits) - len(rows)
-    head = ("limit that breaks", "days", "by, usually", "at worst", "all short")
+    head = ("limit that breaks", f"{_one(report)}s", "by, usually", "at worst", "all short")
     return [table(head, rows, colour=colour), *([f"and {more} more"] if more else [])]
 
 

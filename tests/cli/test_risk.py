@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+from planning_helpers import recipe, write_episode
 from typer.testing import CliRunner
 
 from shootplan.cli import app
@@ -46,3 +47,21 @@ def test_shares_are_never_rounded_to_none_or_all() -> None:
     shares = [percent(count, 2000) for count in (0, 1, 20, 1000, 1999, 2000)]
     assert shares == ["none", "under 1 %", "1 %", "50 %", "over 99 %", "all"]
     assert percent(25, 200) == "13 %"
+
+
+def test_days_have_a_table_of_their_own(tmp_path: Path) -> None:
+    """Two dishes of 280–300 min in days of 480: each day by when, its closing, none late; the JSON says the same."""
+    text = recipe("Dish", "- 500 g beans", "{} | Do the [beans]. | hands: 280–300 min | pausable: no")
+    folder = write_episode(tmp_path / "days", {"one": text.format("Cut"), "two": text.format("Slice")})
+    path = folder / "episode.md"
+    days = "days: 2026-11-20 08:00–16:00, 2026-11-21 08:00–16:00"
+    path.write_text(path.read_text(encoding="utf-8").replace("call: 09:00", days), encoding="utf-8")
+    code, out, err = run("risk", str(folder), "--runs", "400")
+    assert (code, err) == (0, "")
+    assert "400 runs of all days drawn (seed 0)" in out
+    (friday,) = (line.split() for line in out.split("\n") if line.startswith("Fri "))
+    assert (friday[0], friday[1], friday[-2:]) == ("Fri", "13:00", ["16:00", "none"])
+    assert "12:40" < friday[2] < friday[3] < friday[4] < "13:00"
+    found = json.loads(run("risk", str(folder), "--runs", "400", "--json")[1])
+    assert [day["planned_s"] for day in found["days"]] == [5 * 3600, 29 * 3600]
+    assert found["latest_s"] is None

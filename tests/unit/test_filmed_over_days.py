@@ -12,6 +12,7 @@ from planning_helpers import recipe, write_episode
 from shootplan.app import Loaded, load, publish
 from shootplan.app import documents as all_documents
 from shootplan.app.film import film
+from shootplan.app.risk import risk
 from shootplan.model.filmed_day import FilmedDay
 from shootplan.model.planning import Assignment, Schedule
 from shootplan.model.show import clock_text
@@ -173,3 +174,25 @@ def test_one_assignment_is_not_two(tmp_path: Path) -> None:
     (item,) = day.result.schedule.assignments
     late = Assignment(activity=item.activity, pieces=((5 * 3600, 5 * 3600 + 6000),), worker=item.worker)
     assert "closed_hours" in {found.rule for found in verify(day.plan_input, Schedule(assignments=(late,)))}
+
+
+def test_the_risk_of_filmed_days_has_set_ups_and_the_strike(tmp_path: Path) -> None:
+    """
+    Set-up 15 min on both days, strike 10 min after the last: 180–200 min end between 11:15 and 11:35 on the first day,
+    150–200 between 10:55 and 11:45 on the second; by the uniform distribution half the runs by 11:25 and by 11:20.
+    """
+    kitchen = KITCHEN + 'set_up = "15 min"\nstrike = "10 min"\n'
+    one, two = (dish(200, place, name).replace("200 min", f"{low}–200 min") for place, name, low in SPREADS)
+    loaded, _ = filmed(tmp_path, {"one": one, "two": two}, kitchen=kitchen)
+    report = risk(loaded, is_filmed=True, runs=20_000)
+    planned = [day.planned_s for day in report.days]
+    assert [clock_text(loaded.episode.clock, seconds or 0) for seconds in planned] == ["11:35 Fri", "11:45 Sat"]
+    assert report.planned_s == planned[1]
+    opens_s = 24 * 3600
+    for found, minutes in ((report.days[0].p50_s, 205), (report.days[1].p50_s, opens_s // MINUTE + 200)):
+        assert found is not None
+        assert abs(found / MINUTE - minutes) < 0.5
+    assert [day.closes_s for day in report.days] == [4 * 3600, opens_s + 4 * 3600]
+
+
+SPREADS = (("overhead", "One", 180), ("front", "Two", 150))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import datetime
 from fractions import Fraction
 from itertools import pairwise
 from typing import Any
@@ -14,6 +15,7 @@ from shootplan.model.planning import (
     Activity,
     ActivityKind,
     Assignment,
+    DayRule,
     Lag,
     LookInTask,
     PlanInput,
@@ -26,6 +28,7 @@ from shootplan.model.risk import RiskReport, Spread
 from shootplan.plan import solve
 from shootplan.plan.rerun import FixedPlan
 from shootplan.plan.risk import assess_risk, drawn
+from shootplan.render.risk_text import risk_view
 
 MIN = 60
 RUNS = 40_000
@@ -316,3 +319,57 @@ def test_fixed_times_move_nothing() -> None:
     report = risk_of(plan_of(hands("a", 5, 5), hands("b", 6, 6)), runs=10)
     assert (report.p10_s, report.p50_s, report.p90_s, report.planned_s) == (11 * MIN,) * 4
     assert (report.ranges, report.limits) == ((), ())
+
+
+# ---------------------------------------------------------------------------------------------------- several days
+
+
+def two_days(**fields: Any) -> PlanInput:
+    """Return a plan of 20–40 min of hands on one day and 10–30 on the next, closed from minute 60 to 120."""
+    one, other, soak = hands("one", 20, 40), hands("other", 10, 30), replace(left("soak", 50, 70), may_run_closed=True)
+    apart = DayRule(one="one", other="other", is_apart=True)
+    lags = (after("one", "other"), after("one", "soak"), after("soak", "other"))
+    plan_input = plan_of(one, soak, other, lags=lags)
+    return replace(
+        plan_input, closed=((60 * MIN, 120 * MIN),), day_rules=(apart,), **{"horizon_s": 180 * MIN, **fields}
+    )
+
+
+def test_each_day_has_its_own_wraps() -> None:
+    """
+    A soak from minute 40 at the latest is over by 110, in the night; so the second day begins at 120 in every run.
+
+    Quantiles of the uniform distribution: 20 + 20 p on the first day, 130 + 20 p on the second.
+    """
+    report = risk_of(two_days())
+    first, second = report.days
+    assert [(day.opens_s // MIN, day.closes_s // MIN) for day in report.days] == [(0, 60), (120, 180)]
+    assert (first.planned_s, second.planned_s) == (40 * MIN, 150 * MIN)
+    for day, least in ((first, 20), (second, 130)):
+        assert day.p10_s is not None
+        assert day.p50_s is not None
+        assert day.p90_s is not None
+        for found, wanted in ((day.p10_s, least + 2), (day.p50_s, least + 10), (day.p90_s, least + 18)):
+            assert abs(found / MIN - wanted) < 0.3
+        assert day.late == 0
+    assert (report.planned_s, report.limits) == (150 * MIN, ())
+    assert {item.activity for item in report.ranges} == {"other"}
+
+
+def test_the_end_of_a_days_hours_is_its_limit() -> None:
+    """With the second day ending at 140 instead, 10–30 min from 120 on are late in half of the runs."""
+    sound = solve(two_days())
+    report = assess_risk(two_days(horizon_s=140 * MIN), sound, runs=RUNS)
+    assert abs(report.days[1].late / RUNS - 0.5) < 0.01
+    assert report.days[0].late == 0
+
+
+def test_a_day_on_which_nothing_is_done_has_no_wrap() -> None:
+    """All of it fits in on the first day: the second is told as empty."""
+    plan_input = replace(plan_of(hands("one", 20, 40)), closed=((60 * MIN, 120 * MIN),), horizon_s=180 * MIN)
+    report = risk_of(plan_input, runs=10)
+    assert (report.days[1].planned_s, report.days[1].p90_s) == (None, None)
+    view = risk_view(report, datetime(2026, 11, 20, 8))
+    assert [line.split() for line in view.split("\n") if line.startswith("Fri  nothing")] == [
+        ["Fri", "nothing", "-", "-", "-", "11:00", "-"],
+    ]
