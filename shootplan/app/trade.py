@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from shootplan.app import Loaded, Solver, day_input, for_one_day
+from shootplan.app import Loaded, Solver, day_input
 from shootplan.model.planning import PlanInput, SolveResult
 from shootplan.model.trade import TradePlan, Wish
 from shootplan.problems import InfeasiblePlan, OutOfTime
@@ -19,7 +19,7 @@ _BUDGET = 1.0
 
 def trade_offs(loaded: Loaded, *, solver: Solver | None = None) -> tuple[TradePlan, ...]:
     """
-    Return plans of the day that trade, the earliest wrap first.
+    Return plans of the day, or of several days, that trade, the earliest wrap first.
 
     The day as it is planned; with ever fewer dishes in work at once; with every dish served ever sooner when it is
     ready. Each is as short as its wish allows. Those that are no better than another in wrap, changes of dish and
@@ -30,7 +30,6 @@ def trade_offs(loaded: Loaded, *, solver: Solver | None = None) -> tuple[TradePl
     InfeasiblePlan
         If the day has no plan at all.
     """
-    for_one_day(loaded, "a choice of plans")
     solve = solver or Solver()
     finder = _Finder(loaded, solve)
     first = finder.worth(Wish(), day_input(loaded), solve(day_input(loaded)))
@@ -49,11 +48,12 @@ class _Finder:
     """Plans the day with one wish after the other."""
 
     def __init__(self, loaded: Loaded, solver: Solver) -> None:
-        from shootplan.plan.trade import served_after
+        from shootplan.plan.trade import ahead_of, served_after
 
         self._solver = solver
         self._base: PlanInput = day_input(loaded)
         self._served = served_after(loaded.resolved, self._base)
+        self._ahead = ahead_of(loaded.resolved, self._base)
 
     def plan(self, wish: Wish) -> TradePlan | None:
         """Return the shortest plan with a wish, ``None`` if there is none."""
@@ -61,7 +61,7 @@ class _Finder:
         from shootplan.plan.trade import with_wish
         from shootplan.plan.variants import at_long_end
 
-        plan_input = with_wish(at_long_end(self._base), wish, self._served)
+        plan_input = with_wish(at_long_end(self._base), wish, self._served, self._ahead)
         run = self._solver
         try:
             found = solve(plan_input, budget=_BUDGET, progress=run.progress, workers=run.workers, is_explained=False)
@@ -84,7 +84,7 @@ class _Finder:
             changes=changes_of_dish(plan_input, result.schedule),
             longest_wait_s=max(waits, default=0),
             wait_s=sum(waits),
-            dishes=dishes_at_once(plan_input, result.schedule),
+            dishes=dishes_at_once(plan_input, result.schedule, self._ahead),
         )
 
     def fewer_dishes(self, first: TradePlan) -> list[TradePlan]:

@@ -16,9 +16,11 @@ from planning_helpers import recipe, write_episode
 from shootplan.app import day_input, load
 from shootplan.app.trade import trade_offs
 from shootplan.model.planning import Schedule
+from shootplan.model.show import clock_text
 from shootplan.model.trade import TradePlan, Wish
 from shootplan.plan import solve
 from shootplan.plan.trade import changes_of_dish, dishes_at_once, served_after, waits_of, with_wish
+from shootplan.plan.verify import verify
 from shootplan.render.trade_text import trade_json, trade_view
 
 MIN = 60
@@ -155,3 +157,63 @@ def test_a_plan_is_compared_in_everything(two_dishes: Path) -> None:
     assert plan.is_no_better_than(plan)
     assert not plan.is_no_better_than(replace(plan, wrap_s=plan.wrap_s + 1))
     assert not plan.is_no_better_than(replace(plan, wrap_s=plan.wrap_s - 1, changes=plan.changes + 1))
+
+
+# ---------------------------------------------------------------------------------------------------- several days
+
+
+def soaked(name: str) -> str:
+    """Return a dish that is rinsed and soaked the evening before: chop 10 (hands), simmer 30 alone, plate 5 (hands)."""
+    return recipe(
+        name,
+        "- 500 g beans",
+        "Rinse | Rinse the [beans]. | hands: 5 min | when: evening before",
+        "Soak | Soak. | leave: at least 10 h, at most 16 h | when: evening before | place: fridge | keeps: 24 h",
+        "Chop | Chop. | hands: 10 min | pausable: no",
+        "Simmer | Simmer. | leave: 30 min | uses: ring | until: soft",
+        "Plate | Plate. | hands: 5 min",
+    )
+
+
+def test_what_is_done_the_evening_before_puts_no_dish_in_work(tmp_path: Path) -> None:
+    """
+    Both soak overnight, and still they are cooked one after the other: 55 minutes on the day, or 90.
+
+    Three changes of dish on the day, or one, and one between the rinses; from the evening to the morning is none. What
+    soaks does not wait to be served, however long it stands until 09:00.
+    """
+    folder = write_episode(tmp_path / "e", {"a": soaked("A"), "b": soaked("B")})
+    path = folder / "episode.md"
+    days = "days: evening before 18:00–20:00, 2026-11-20 09:00–12:00"
+    path.write_text(path.read_text(encoding="utf-8").replace("call: 09:00", days), encoding="utf-8")
+    loaded = load(folder)
+    plans = trade_offs(loaded)
+    clocks = [clock_text(loaded.episode.clock, plan.wrap_s) for plan in plans]
+    assert clocks == ["09:55 Fri", "10:30 Fri"]
+    assert [(plan.changes, plan.dishes, plan.longest_wait_s) for plan in plans] == [(4, 2, 0), (2, 1, 0)]
+    assert all(verify(plan.plan_input, plan.result.schedule) == () for plan in plans if plan.result.schedule)
+    assert "09:55 Fri" in trade_view(plans, loaded.episode.clock)
+
+
+def test_a_dish_of_two_days_is_in_work_overnight(tmp_path: Path) -> None:
+    """
+    Days of an hour. A: mix 40, kept; fry 40, on two days. B and C: cut 15; one of them a day, 55 min each.
+
+    One dish after the other: A is in work through the night, so one cut is before mixing, the other after frying.
+    """
+    parts = "Mix | Mix the [flour]. | hands: 40 min | pausable: no | keeps: 30 h | place: fridge"
+    long = recipe("A", "- 500 g flour", parts, "Fry | Fry. | hands: 40 min | uses: ring | until: gold")
+    short = recipe("B", "- 500 g beans", "Cut | Cut the [beans]. | hands: 15 min | pausable: no")
+    folder = write_episode(tmp_path / "e", {"a": long, "b": short, "c": short.replace("# B", "# C")})
+    path = folder / "episode.md"
+    days = "days: 2026-11-20 09:00–10:00, 2026-11-21 09:00–10:00"
+    path.write_text(path.read_text(encoding="utf-8").replace("call: 09:00", days), encoding="utf-8")
+    loaded = load(folder)
+    plan_input = day_input(loaded)
+    wished = with_wish(plan_input, Wish(dishes=1), served_after(loaded.resolved, plan_input))
+    schedule = solve(wished).schedule
+    assert schedule is not None
+    assert clock_text(loaded.episode.clock, schedule.makespan_s) == "09:55 Sat"
+    starts = {item.activity.partition("#")[0]: item.start_s for item in schedule.assignments}
+    cuts = sorted(starts[name] for name in ("b/cut", "c/cut"))
+    assert cuts[0] < starts["a/mix"] < starts["a/fry"] < cuts[1]
