@@ -132,10 +132,10 @@ def test_the_papers_of_the_crew_tell_the_filmed_day(folder: Path) -> None:
     cover = (folder / "out" / "index.html").read_text(encoding="utf-8")
     assert "09:00–10:16" in cover and "the cooking alone ends 09:38" in cover
     board = (folder / "out" / "board.html").read_text(encoding="utf-8")
-    assert '<span class="word">Wrap</span> <strong>10:16</strong>' in board
+    assert '<span class="word">Wrap</span> <strong id="wrap">10:16</strong>' in board
     run("build", str(folder))
     board = (folder / "out" / "board.html").read_text(encoding="utf-8")
-    assert '<span class="word">Cooking ends</span> <strong>09:38</strong>' in board
+    assert '<span class="word">Cooking ends</span> <strong id="wrap">09:38</strong>' in board
     assert "A ring is on: 09:05–09:35." in (folder / "out" / "call_sheet.md").read_text(encoding="utf-8")
 
 
