@@ -62,7 +62,7 @@ class Amount:
     @property
     def is_range(self) -> bool:
         """Whether the two ends differ."""
-        return self.low != self.high
+        return self.low is not self.high and self.low != self.high
 
     @property
     def dimension(self) -> str:

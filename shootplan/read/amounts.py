@@ -121,8 +121,11 @@ _UNIT = re.compile(
 )
 _ABBREVIATED_DOT = re.compile(r"\.(?=[ ]|$)")
 _OF = re.compile(r"[ ]+of(?=[ ])", re.IGNORECASE)
-#: With which letters an amount may begin: most texts that are asked for one are words, and one glance tells.
-_BEGINNINGS = ("a", "roughly", "circa", "couple", "pair", *_SMALL_NUMBERS, *_PARTS, *_MANNERS)
+#: With which words an amount may begin: most texts that are asked for one are others, and one glance tells.
+_BEGINNING = re.compile(
+    rf"an?\b|about|approx|around|roughly|circa|couple|pair|{'|'.join((*_SMALL_NUMBERS, *_PARTS, *_MANNERS))}",
+    re.IGNORECASE,
+)
 _BLANK = re.compile(r"[^\S ]")
 #: Longer texts than any amount: what stands further back is never looked at.
 _LOOK_AT = 200
@@ -148,11 +151,11 @@ def read_amount(text: str, *, decimal_comma: bool = False) -> AmountMatch | None
         ``None`` also where a number is too long (more than six digits), ends in a sum ("9**9"), or a range runs
         downwards.
     """
-    shown = _plain(text[:_LOOK_AT])
-    start = shown.lstrip()[:20].casefold()
-    if start[:1].isalpha() and not start.startswith(_BEGINNINGS):
+    start = text.lstrip()
+    if start[:1].isalpha() and not _BEGINNING.match(start):
         return None
-    at = len(shown) - len(shown.lstrip())
+    shown = _plain(text[:_LOOK_AT])
+    at = len(text) - len(start)
     about = _ABOUT.match(shown, at)
     at = about.end() if about else at
     manner, at = _manner_at(shown, at)
@@ -232,9 +235,7 @@ def _behind(shown: str, unit: _Unit) -> int:
     """Return the place behind the unit, the word "of" behind it, and blanks."""
     of = _OF.match(shown, unit.end) if unit.name else None
     end = of.end() if of else unit.end
-    while end < len(shown) and shown[end] == " ":
-        end += 1
-    return end
+    return len(shown) - len(shown[end:].lstrip(" "))
 
 
 def _amount(low: Fraction, high: Fraction, unit: _Unit) -> Amount | None:

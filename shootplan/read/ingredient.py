@@ -84,6 +84,8 @@ _KEEPS_NOUN = (
     "pork",
     "beef",
 )
+#: What may stand between an amount and a name.
+_MARKS = ("–", "—", "-", ":", ".", " ")
 _NAMED_BY_UNIT = frozenset({"clove", "loaf", "fillet", "rasher"})
 _NUMBER_STARTS = re.compile(r"[-+~.]?[ ]?[\d¼½¾⅓⅔⅛⅜⅝⅞⅕⅖⅗⅘⅙⅚]")
 #: Units of one fixed size, of which a sum is exact without knowing the measure system: base units in each.
@@ -108,7 +110,8 @@ class _Piece:
         return cls(piece.strip(), start + len(piece) - len(piece.lstrip()))
 
     def after(self, length: int) -> _Piece:
-        return _Piece.cut(self.text, length, len(self.text)).moved(self.at)
+        piece = self.text[length:].lstrip()
+        return _Piece(piece.rstrip(), self.at + len(self.text) - len(piece))
 
     def moved(self, by: int) -> _Piece:
         return _Piece(self.text, self.at + by)
@@ -198,6 +201,8 @@ def read_ingredient_line(
 
 def _brackets(draft: _Draft, shown: str) -> tuple[str, list[_Piece]]:
     """Return the text with its brackets blanked out, places kept, and what stood in them."""
+    if "(" not in shown and ")" not in shown:
+        return shown, []
     plain = _BRACKET.sub(lambda bracket: " " * len(bracket[0]), shown)
     if "(" not in plain and ")" not in plain:  # none in another and none left open
         return plain, [_Piece.cut(shown, *bracket.span(1)) for bracket in _BRACKET.finditer(shown)]
@@ -370,7 +375,8 @@ def _total(one: Amount, other: Amount) -> Amount | None:
 
 def _read_name(draft: _Draft, rest: _Piece) -> None:
     """Read the name and the phrases behind it that have no comma: "oil for frying", "salt to taste"."""
-    rest = rest.after(len(rest.text) - len(rest.text.lstrip("–—-:. ")))
+    if rest.text.startswith(_MARKS):
+        rest = rest.after(len(rest.text) - len(rest.text.lstrip("".join(_MARKS))))
     if rest.text.casefold().startswith("of "):
         rest = rest.after(3)
     phrase = _TRAILING.search(rest.text)
@@ -445,8 +451,8 @@ def _read_piece(draft: _Draft, piece: _Piece) -> None:
         _read_alternative(draft, piece.after(3))
     elif _PLUS.match(text) or is_extra(text):
         _read_extra(draft, piece)
-    elif purpose_of(text) is not None:
-        draft.purpose = purpose_of(text) or Purpose.DISH
+    elif purpose := purpose_of(text):
+        draft.purpose = purpose
         draft.forms.append(text)
     elif not _read_own_measure(draft, piece):
         draft.forms.append(text)
@@ -572,7 +578,7 @@ def _tidy(text: str) -> str:
 def _finished(draft: _Draft, text: str, taken_ids: Collection[str]) -> IngredientLine | None:
     """Return the line, or ``None`` and a problem if it has no name."""
     item = _tidy(draft.item.text)
-    if not any(character.isalpha() for character in item):
+    if not any(map(str.isalpha, item)):
         hint = 'write what it is behind the amount, as in "300 g (1½ cups) pearl barley, rinsed"'
         whole = _Piece(text.rstrip(), 0)
         draft.say(whole, "ingredient-nameless", f"{quoted(text)} has no name of an ingredient", hint)

@@ -15,6 +15,8 @@ from shootplan.records import dataclass
 
 __all__ = ["Log", "Passage", "slug"]
 
+_BETWEEN_WORDS = re.compile(r"[^\w]+|_+")
+
 
 @dataclass(frozen=True, slots=True)
 class Passage:
@@ -92,7 +94,7 @@ class Log:
 
 def slug(name: str, taken: Collection[str] = frozenset()) -> str:
     """Return ``name`` as an id of letters, digits and hyphens, made unique among ``taken`` by "-2", "-3", …"""
-    base = re.sub(r"[^\w]+|_+", "-", name.casefold()).strip("-")[:80] or "unnamed"
+    base = _BETWEEN_WORDS.sub("-", name.casefold()).strip("-")[:80] or "unnamed"
     unique, number = base, 1
     while unique in taken:
         number += 1

@@ -61,7 +61,7 @@ def bought(
     Of the line's measures the first that is of the same kind as a measure of the pack decides; density and piece
     weight are used only where none is.
     """
-    packs = [pack for pack in row.pack if pack.high.numerator > 0]
+    packs = [pack for pack in row.pack if pack.high]
     if not packs:
         return Bought(because=f'the pack of "{row.item}" is not an amount')
     measures = list(_measures(line, yield_percent))

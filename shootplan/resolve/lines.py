@@ -273,5 +273,5 @@ def _allergens(line: IngredientLine, row: PriceRow | None) -> tuple[str, ...]:
         note.group if note.certainty is Certainty.CONTAINS else f"{note.group} ({note.certainty.value}: read the label)"
         for note in allergens(f"{line.item} {line.form}".strip())
     ]
-    stated = row.allergens.replace(";", ",").split(",") if row is not None else []
-    return tuple(dict.fromkeys((*named, *filter(None, (word.strip() for word in stated)))))
+    stated = row.allergens.replace(";", ",").split(",") if row is not None and row.allergens else []
+    return tuple(dict.fromkeys((*named, *filter(None, map(str.strip, stated)))))

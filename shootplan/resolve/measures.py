@@ -113,7 +113,7 @@ def measured(
     ValueError
         If the measure system is unknown, or the density is not above zero.
     """
-    if density_g_per_ml is not None and density_g_per_ml <= 0:
+    if density_g_per_ml is not None and density_g_per_ml.numerator <= 0:
         raise ValueError(f"a density is above zero, got {density_g_per_ml}")
     spoon_sizes(system)  # an unknown system is refused even where no volume is told
     kitchen = _Kitchen(
@@ -165,9 +165,9 @@ def _roles(
     kitchen: _Kitchen, amount: Amount, second: Amount | None, plus: Amount | None
 ) -> tuple[Amount | None, _Household | None]:
     """Return the metric measure and the household one among the author's, the first of each kind."""
-    given = [one for one in (amount, second) if one is not None]
-    metric = next((one for one in given if kitchen.is_metric(one)), None)
-    first = next((one for one in given if not kitchen.is_metric(one)), None)
+    metric, first = (amount, None) if kitchen.is_metric(amount) else (None, amount)
+    if second is not None:
+        metric, first = (metric or second, first) if kitchen.is_metric(second) else (metric, first or second)
     if first is None:
         return metric, None
     added = plus if first is second else None

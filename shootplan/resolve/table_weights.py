@@ -143,7 +143,7 @@ def source_words(figure: Figure, usable: Figure | None = None) -> str:
 # ------------------------------------------------------------------------------------------- the author's own weight
 
 #: Measures without a standard size: nothing to compare a weight with.
-_NO_STANDARD = ("pinch", "dash", "drop", "knob", "handful")
+_WITHOUT_STANDARD = _CONTAINERS | {"pinch", "dash", "drop", "knob", "handful"}
 
 
 def weight_disagreement(line: IngredientLine, *, system: str, own: Iterable[OwnRow] = ()) -> tuple[str, str] | None:
@@ -171,9 +171,11 @@ def weight_disagreement(line: IngredientLine, *, system: str, own: Iterable[OwnR
 def _weighed(line: IngredientLine) -> tuple[Amount, Amount] | None:
     """Return a line's household measure and its weight, or ``None`` where it has not both."""
     given = [a for a in (line.amount, line.second) if a is not None]
+    if len(given) < 2 or line.is_prepared:
+        return None
     weights = [a for a in given if a.dimension == MASS]
     others = [a for a in given if a.dimension == COUNT or (a.dimension == VOLUME and a.unit in SPOON_UNITS)]
-    if line.is_prepared or not weights or not others or others[0].unit in (*_CONTAINERS, *_NO_STANDARD):
+    if not weights or not others or others[0].unit in _WITHOUT_STANDARD:
         return None
     return others[0], weights[0]
 

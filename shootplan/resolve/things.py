@@ -66,7 +66,7 @@ def things_of(recipe: Recipe) -> tuple[Thing, ...]:
 
 
 def _line_thing(recipe: Recipe, line: IngredientLine) -> Thing:
-    measures = [measure for measure in (line.amount, line.second) if measure is not None and measure.high > 0]
+    measures = [measure for measure in (line.amount, line.second) if measure is not None and measure.high]
     if line.each is not None and line.amount is not None and not line.amount.is_range:
         measures.append(line.each.scaled(line.amount.high))
     group = next((group for group in recipe.groups if group.id == line.group), None)
