@@ -107,7 +107,7 @@ class PriceBook:
         """
         Return what tells a field's value in the row at a place (from 0), without making the row.
 
-        Only for what stands in one column and does not depend on the others: not for ``pack`` and ``stock``.
+        For every field but ``item``, which ``items`` has, and ``is_loose``, ``stock`` and ``span``.
         """
         if isinstance(self.rows, PriceRows):
             return self.rows.values(field)

@@ -232,9 +232,12 @@ def _bracket_problem(draft: _Draft, at: int) -> None:
 
 def _at_commas(text: str) -> list[_Piece]:
     """Return the pieces between commas and semicolons, except commas inside a number."""
-    cuts = [-1, *(match.start() for match in _CUT.finditer(text)), len(text)]
-    pieces = [_Piece.cut(text, cuts[i] + 1, cuts[i + 1]) for i in range(len(cuts) - 1)]
-    return [pieces[0], *(piece for piece in pieces[1:] if piece.text)]
+    pieces, start = [], 0
+    for mark in _CUT.finditer(text):
+        pieces.append(_Piece.cut(text, start, mark.start()))
+        start = mark.end()
+    pieces.append(_Piece.cut(text, start, len(text)))
+    return [pieces[0], *[piece for piece in pieces[1:] if piece.text]]
 
 
 # ---------------------------------------------------------------------------------------------------- amount and name

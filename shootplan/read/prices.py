@@ -82,7 +82,9 @@ def read_prices(path: str, text: str, *, currency: str) -> tuple[PriceBook, tupl
 
     def values(name: str) -> Callable[[int], object]:
         column = by_field.get(name)
-        return column.value if column is not None else lambda _place: left_out[name]
+        if column is None:
+            return lambda _place: left_out[name]
+        return column.value if name != "pack" else lambda place: _pack_of(column.value(place)[0], items[place])
 
     return PriceBook(rows=PriceRows(items, make, values), path=path), log.in_order()
 
@@ -189,7 +191,7 @@ def _is_sound(name: str, cell: Passage, log: Log) -> bool:
 def _price_row(item: str, values: dict[str, Any], span: Span, currency: str) -> PriceRow:
     """Return a row that is known to be sound."""
     pack, values["is_loose"] = values["pack"]
-    values["pack"] = tuple([_counted(amount, item) for amount in pack])
+    values["pack"] = _pack_of(pack, item)
     if values.get("stock") is not None:
         values["stock"] = _counted(values["stock"], item)
     values.setdefault("currency", currency)
@@ -238,6 +240,10 @@ def _measure(text: str) -> Amount | None:
     if match.amount.unit or not re.fullmatch(r"[^\W\d_][\w -]{0,60}", noun):
         return None
     return Amount(match.amount.low, match.amount.high, singular(noun.casefold()))
+
+
+def _pack_of(amounts: tuple[Amount, ...], item: str) -> tuple[Amount, ...]:
+    return tuple([_counted(amount, item) for amount in amounts])
 
 
 def _counted(amount: Amount, item: str) -> Amount:

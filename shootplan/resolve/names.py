@@ -56,7 +56,8 @@ class NameIndex:
     def find(self, name: str) -> tuple[int, ...]:
         """Return the places of every name that means the same, in order."""
         wanted = plain(name)
-        return tuple([place for place in self._by_fold.get(_folded(name), ()) if plain(self._names[place]) == wanted])
+        near = self._by_fold.get(_folded(name), ())
+        return tuple([at for at in near if self._names[at] == name or plain(self._names[at]) == wanted])
 
 
 def _folded(text: str) -> str:

@@ -10,10 +10,12 @@ import difflib
 from collections.abc import Callable, Iterable
 from dataclasses import field
 from datetime import date
+from decimal import Decimal
 from operator import attrgetter
 from typing import Any
 
 from shootplan.model.episode import Episode, PriceBook, PriceKind, PriceRow
+from shootplan.model.quantity import Amount
 from shootplan.model.show import amount_text
 from shootplan.problems import Problem, Severity, did_you_mean
 from shootplan.records import dataclass
@@ -68,14 +70,14 @@ class Prices:
                     best, rank = place, own
         return best
 
-    def before(self, row: PriceRow) -> PriceRow | None:
-        """Return the latest row of the same item that is dated before this one, the first of several, or ``None``."""
+    def before(self, row: PriceRow) -> int | None:
+        """Return the place of the latest row of the item that is dated before this one, of several the first."""
         best, latest, seen_at = None, date.min, self.fields[0]
         for place in self._all_of(row.item) if row.seen else ():
             seen = seen_at(place)
             if seen and seen < row.seen and (best is None or seen > latest):
                 best, latest = place, seen
-        return self.book.rows[best] if best is not None else None
+        return best
 
     def _all_of(self, name: str) -> tuple[int, ...]:
         """Return the places of every row of that name, plurals apart, in file order."""
@@ -97,6 +99,8 @@ class Prices:
 def check_prices(episode: Episode, used: Iterable[PriceRow], prices: Prices) -> tuple[Problem, ...]:
     """Return what looks wrong in the rows that are used: no price, another currency, stock, a jump."""
     found: list[Problem] = []
+    book = episode.prices
+    pack_at, price_at = book.values("pack"), book.values("price")
     each = {id(row): row for row in used}.values()  # the book makes a row once
     for row in sorted(each, key=attrgetter("span.path", "span.line", "span.column")):
         if row.price == 0:
@@ -111,8 +115,8 @@ def check_prices(episode: Episode, used: Iterable[PriceRow], prices: Prices) -> 
             message = f'{amount_text(row.stock)} of "{row.item}" in stock cannot be told in {amount_text(row.pack[0])}'
             found.append(_warning(row, "stock-unit", message, "give the stock in the pack's own measure"))
         earlier = prices.before(row)
-        if earlier is not None and _jumps(row, earlier):
-            found.append(_jump(row, earlier))
+        if earlier is not None and _jumps(row, pack_at(earlier), price_at(earlier)):
+            found.append(_jump(row, book.rows[earlier]))
     return tuple(found)
 
 
@@ -136,16 +140,14 @@ def _jump(row: PriceRow, earlier: PriceRow) -> Problem:
     )
 
 
-def _jumps(row: PriceRow, earlier: PriceRow) -> bool:
+def _jumps(row: PriceRow, earlier_pack: tuple[Amount, ...], earlier_price: Decimal) -> bool:
     """Return whether the price of one unit changed more than ``JUMP`` times, where both packs are in one unit."""
     for pack in row.pack:
-        for other in earlier.pack:
-            if pack.unit == other.unit and pack.high and other.high and earlier.price and row.price:
+        for other in earlier_pack:
+            if pack.unit == other.unit and pack.high and other.high and earlier_price and row.price:
                 # (price / pack) : (earlier price / other pack) as one : two, in whole numbers
-                (top, bottom), (other_top, other_bottom) = (
-                    row.price.as_integer_ratio(),
-                    earlier.price.as_integer_ratio(),
-                )
+                top, bottom = row.price.as_integer_ratio()
+                other_top, other_bottom = earlier_price.as_integer_ratio()
                 one = top * other_bottom * other.high.numerator * pack.high.denominator
                 two = other_top * bottom * other.high.denominator * pack.high.numerator
                 return not (two <= one * JUMP and one <= two * JUMP)
