@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import csv
 import io
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import field
 
@@ -22,33 +23,50 @@ __all__ = ["CsvTable", "read_table"]
 @dataclass(frozen=True, slots=True)
 class CsvTable:
     """
-    A file column by column, blank rows left out: ``columns[c][n]`` is the cell of the n-th row below the head.
+    A file column by column, blank rows left out; rows are numbered from 0, the first below the head.
 
-    There are as many columns as the head has cells. Rows of another length are whole in ``uneven``; in the columns they
-    are cut off or filled up with empty cells. ``lines[n]`` is the line (from 1) where row n begins; ``source`` are the
-    lines of the file, which may be left out where none has a quote.
+    ``columns[c][k]`` is the cell of row ``even[k]``; there are as many columns as the head has cells. Rows of another
+    length stand in ``uneven`` instead, in order. ``lines[n]`` is the line (from 1) where row n begins; ``source`` are
+    the lines of the file, which may be left out where none has a quote.
     """
 
     path: str
     head: tuple[Passage, ...] = ()
     columns: Sequence[Sequence[str]] = ()
+    even: Sequence[int] = ()
     lines: Sequence[int] = ()
     source: Sequence[str] = ()
     uneven: Mapping[int, Sequence[str]] = field(default_factory=dict)
 
     def passages(self, number: int) -> tuple[Passage, ...]:
         """Return a row's cells with their columns, counted along the row's first line, blanks around them left off."""
-        cells = self.uneven.get(number) or [column[number] for column in self.columns]
-        return _cells(self.path, self.lines[number], self._line_of(number), cells)
+        return _cells(self.path, self.lines[number], self._line_of(number), self._row(number, len(self.columns)))
 
     def place(self, number: int, column: int) -> Span:
-        """Return the place of one cell; of a row that is too short, the place behind it."""
-        cells = [cells[number] for cells in self.columns[: column + 1]]
+        """Return the place of a cell that the row has."""
+        cells = self._row(number, column + 1)[: column + 1]
         line, source = self.lines[number], self._line_of(number)
         if '"' in source:
             return _cells(self.path, line, source, cells)[-1].span()
         first = 1 + len(",".join(cells)) - len(cells[-1].lstrip())
         return Span(self.path, line, first, first + max(1, len(cells[-1].strip())))
+
+    def cells(self, column: int) -> list[str]:
+        """Return the cells of one column in all rows, empty where a row is too short."""
+        even, start = self.columns[column], 0
+        cells: list[str] = []
+        for uneven_before, (number, row) in enumerate(self.uneven.items()):
+            cells += even[start : number - uneven_before]
+            start = number - uneven_before
+            cells.append(row[column] if column < len(row) else "")
+        return [*cells, *even[start:]]
+
+    def _row(self, number: int, width: int) -> Sequence[str]:
+        """Return the cells of a row, of an even one the first ``width``."""
+        if number in self.uneven:
+            return self.uneven[number]
+        place = bisect_left(self.even, number) if self.uneven else number
+        return [cells[place] for cells in self.columns[:width]]
 
     def _line_of(self, number: int) -> str:
         return self.source[self.lines[number] - 1] if self.source else ""
@@ -75,7 +93,7 @@ def _without_quotes(path: str, text: str) -> CsvTable | None:
     if cells[width :: width + 1].count("\n") != ends or not all(map(str.strip, cells[:: width + 1])):
         return None
     columns = [cells[at :: width + 1] for at in range(width + 1, 2 * width + 1)]
-    return CsvTable(path, _cells(path, 1, "", cells[:width]), columns, range(2, ends + 2))
+    return CsvTable(path, _cells(path, 1, "", cells[:width]), columns, range(ends), range(2, ends + 2))
 
 
 def _with_quotes(path: str, text: str, log: Log) -> CsvTable:
@@ -88,16 +106,13 @@ def _with_quotes(path: str, text: str, log: Log) -> CsvTable:
     width, start = 0, 1
     try:
         for row in reader:
-            if not row or len(row) != width or not row[0].strip():
-                if not "".join(row).strip():
-                    start = reader.line_num + 1
-                    continue
+            if row and (row[0].strip() or "".join(row).strip()):
                 width = width or len(row)
-                if len(row) != width:
+                if len(row) == width:
+                    cells += row
+                else:
                     uneven[len(lines) - 1] = row
-                    row = [*row, *[""] * width][:width]
-            cells += row
-            lines.append(start)
+                lines.append(start)
             start = reader.line_num + 1
     except csv.Error as error:
         line = max(1, min(start, len(source)))
@@ -108,7 +123,8 @@ def _with_quotes(path: str, text: str, log: Log) -> CsvTable:
         return CsvTable(path)
     head = _cells(path, lines[0], source[lines[0] - 1], cells[:width])
     columns = [cells[width + at :: width] for at in range(width)]
-    return CsvTable(path, head, columns, lines[1:], source, uneven)
+    even = [number for number in range(len(lines) - 1) if number not in uneven]
+    return CsvTable(path, head, columns, even, lines[1:], source, uneven)
 
 
 def _cells(path: str, line: int, source: str, row: Sequence[str]) -> tuple[Passage, ...]:

@@ -63,16 +63,16 @@ def read_prices(path: str, text: str, *, currency: str) -> tuple[PriceBook, tupl
         return PriceBook(path=path), log.in_order()
     header = _header(path, table.head, log)
     left_out = {**_LEFT_OUT, "currency": currency}
-    columns = [_Column.of(name, cells, left_out) for name, cells in zip(header, table.columns, strict=True) if name]
-    doubtful = set(table.uneven).union(*(column.doubtful() for column in columns))
+    columns = {at: _Column.of(name, table.columns[at], left_out) for at, name in enumerate(header) if name}
+    doubtful = {table.even[place] for column in columns.values() for place in column.doubtful()} | table.uneven.keys()
     refused = {number for number in sorted(doubtful) if not _row(table, number, header, log)}
     if not all(name in header for name in _REQUIRED):
         return PriceBook(path=path), log.in_order()  # a row without a pack or a price is no price
-    numbers: Sequence[int] = range(len(table.lines))
-    if refused:
-        numbers = [number for number in numbers if number not in refused]
-        columns = [column.at(numbers) for column in columns]
-    by_field = {column.field: column for column in columns}
+    numbers = table.even
+    if doubtful:
+        numbers = [number for number in range(len(table.lines)) if number not in refused]
+        columns = {at: column.of_rows(table.cells(at), numbers) for at, column in columns.items()}
+    by_field = {column.field: column for column in columns.values()}
     items = list(map(str.strip, by_field.pop("item").cells))
     item_at = header.index("item")
 
@@ -122,16 +122,16 @@ class _Column:
         field, read = _COLUMNS[name]
         return cls(field, cells, _Meanings(read, left_out[field]), read is str)
 
-    def at(self, numbers: Sequence[int]) -> _Column:
-        """Return the column of some of the rows."""
-        return replace(self, cells=[self.cells[number] for number in numbers])
+    def of_rows(self, cells: Sequence[str], numbers: Sequence[int]) -> _Column:
+        """Return the column of some of the rows, by their numbers."""
+        return replace(self, cells=[cells[number] for number in numbers])
 
     def value(self, place: int) -> Any:
         """Return what the cell of a row says."""
         return self.meanings[self.cells[place]]
 
     def doubtful(self) -> set[int]:
-        """Return the rows that must be read cell by cell because something in this column may be wrong."""
+        """Return the places of rows that must be read cell by cell: something in this column may be wrong."""
         if self.is_free_text and (self.field not in _REQUIRED or all(map(str.strip, self.cells))):
             return set()
         wrong = {text for text in set(self.cells) if isinstance(self.meanings[text], Wrong)}

@@ -9,6 +9,8 @@ from costing_helpers import episode, line, recipe
 
 from shootplan.model.episode import PriceBook
 from shootplan.model.price_rows import PriceRows
+from shootplan.read.csv_text import read_table
+from shootplan.read.passage import Log
 from shootplan.read.prices import read_prices
 from shootplan.resolve import resolve_episode
 from shootplan.resolve.prices import Prices
@@ -65,6 +67,14 @@ def test_one_quote_in_a_book_changes_nothing_else() -> None:
     assert str(one.rows[1].span) == "p.csv:5:2"
     assert one_problems == other_problems
     assert [(p.code, str(p.span)) for p in one_problems] == [("money-bad", "p.csv:3:11"), ("cell-missing", "p.csv:6:1")]
+
+
+def test_a_head_of_thousands_of_columns_does_not_fill_up_short_rows() -> None:
+    """Two thousand short rows below three thousand columns are kept as they are, not as six million cells."""
+    table = read_table("p.csv", ",".join("x" * 3000) + "\n" + "oats,1 kg\n" * 2000, Log())
+    assert len(table.columns) == 3000 and not any(table.columns)
+    assert sum(map(len, table.uneven.values())) == 4000
+    assert str(table.passages(1999)[1].span()) == "p.csv:2001:6"
 
 
 def test_the_newest_valid_row_counts_and_regular_before_offer() -> None:
