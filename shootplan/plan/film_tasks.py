@@ -102,6 +102,7 @@ class Filming:
             self._add_fit(builder, item)
         for item in self.scope.steps:
             self._add_shot(builder, item)
+        self._order_pick_ups(builder)
         for heat in [activity for activity in builder.activities if activity.kind is ActivityKind.HEAT]:
             self._add_hot_limit(builder, heat)
         self._add_rows(builder)
@@ -223,6 +224,17 @@ class Filming:
                 )
             )  # fmt: skip
         builder.lags.append(plain_lag(run[-1], recording, rule=f"{item.label} is picked up after it is done"))
+
+    def _order_pick_ups(self, builder: Builder) -> None:
+        """Take what is picked up of one dish from one position as it was cooked: what is seasoned is crushed before."""
+        taken = {item.id: item for item in builder.activities}
+        later = [item for item in self.scope.steps if item.key in self.later]
+        for before, after in itertools.combinations(later, 2):
+            first, then = (taken[f"{item.recipe.id}/{item.step.id}+pick-up"] for item in (before, after))
+            is_same = first.film is not None and then.film is not None and first.film.position == then.film.position
+            if is_same and before.recipe is after.recipe and self.scope.leads_to(before.key, after.key):
+                rule = f"{then.label} comes after {first.label}, as it was cooked"
+                builder.lags.append(plain_lag(first, then, rule=rule))
 
     def _shot_activity(self, item: ScopedStep, shot: Shot, name: str) -> Activity:
         film = self._film_of(shot)

@@ -13,7 +13,7 @@ import json
 import re
 import shutil
 from functools import lru_cache
-from itertools import pairwise
+from itertools import combinations, pairwise
 from pathlib import Path
 from tempfile import mkdtemp
 
@@ -114,6 +114,19 @@ def test_what_goes_in_is_filmed_as_it_goes_in(name: str) -> None:
         lasts = re.match(r"(\d+)–\d+ min", fields["leave"])
         if lasts and "heats" not in fields:
             assert item.end <= runs[0] + int(lasts[1]), item.what
+
+
+@pytest.mark.parametrize("name", DEMO_NAMES)
+def test_what_is_picked_up_of_a_dish_from_one_position_comes_as_it_was_cooked(name: str) -> None:
+    """Beans are crushed before they are seasoned in the pick-ups too: the steps are in the order of the recipe."""
+    day = replay(name)
+    order = {step: number for number, step in enumerate(day.method)}
+    shots = sorted(day.of("pick-up"), key=lambda item: item.start)
+    assert shots
+    for one, two in combinations(shots, 2):
+        assert one.step is not None and two.step is not None
+        if one.step[0] == two.step[0] and one.set_up == two.set_up:
+            assert order[one.step] < order[two.step], (one.what, two.what)
 
 
 # ------------------------------------------------------------------------------------------------ 13 to 19: the plan
