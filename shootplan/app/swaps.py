@@ -12,14 +12,15 @@ from datetime import time
 from fractions import Fraction
 from itertools import combinations
 
-from shootplan.app import Loaded, Solver, cost, day_input
+from shootplan.app import Loaded, Solver, cost
+from shootplan.app.swap_days import PlanDay, chosen_days, cooked_days, filmed_days
 from shootplan.model.clock import Range
 from shootplan.model.costing import EpisodeCost
 from shootplan.model.money import Cost
-from shootplan.model.planning import Activity, PlanInput, SolveResult, SolveStatus
+from shootplan.model.planning import Activity, SolveStatus
 from shootplan.model.recipe import Recipe, Step
 from shootplan.model.swaps import SwapKey, SwapPlan, SwapReport, SwapStep
-from shootplan.problems import InfeasiblePlan
+from shootplan.problems import InfeasiblePlan, OutOfTime
 from shootplan.records import dataclass
 
 __all__ = ["chosen_swaps", "swap_doubles", "swaps"]
@@ -30,7 +31,9 @@ _PAIRED = 8
 _DAY_S = 24 * 3600
 
 
-def swaps(loaded: Loaded, *, solver: Solver | None = None, least_s: int | None = None) -> SwapReport:
+def swaps(
+    loaded: Loaded, *, solver: Solver | None = None, least_s: int | None = None, is_filmed: bool = False
+) -> SwapReport:
     """
     Return what swap-outs would do to the day: each step that allows one, and combinations.
 
@@ -42,6 +45,8 @@ def swaps(loaded: Loaded, *, solver: Solver | None = None, least_s: int | None =
         The planner; plans are shared with what it solved before.
     least_s
         Also look at steps that say nothing of a swap-out and are left alone for so many seconds.
+    is_filmed
+        Ask of the filmed day: what does not keep until then is made on the day too, and wraps have the strike in them.
 
     Raises
     ------
@@ -52,7 +57,9 @@ def swaps(loaded: Loaded, *, solver: Solver | None = None, least_s: int | None =
 
     recipes = tuple(item.recipe for item in loaded.resolved.recipes)
     found = swap_steps(recipes, least_s=least_s)
-    return _Reporter(loaded, solver or Solver(), cost(loaded)[0], is_wrap_only=True).report(found, _sets(found))
+    plan_day = (filmed_days if is_filmed else cooked_days)(loaded, solver or Solver())
+    report = _Reporter(loaded, plan_day, cost(loaded)[0]).report(found, _sets(found))
+    return replace(report, is_filmed=is_filmed)
 
 
 def chosen_swaps(loaded: Loaded, solver: Solver, costs: EpisodeCost) -> SwapReport | None:
@@ -66,7 +73,7 @@ def chosen_swaps(loaded: Loaded, solver: Solver, costs: EpisodeCost) -> SwapRepo
     )
     if not found:
         return None
-    return _Reporter(loaded, solver, costs).report(found, (tuple(_key(*item) for item in found),))
+    return _Reporter(loaded, chosen_days(loaded, solver), costs).report(found, (tuple(_key(*item) for item in found),))
 
 
 def swap_doubles(loaded: Loaded) -> dict[tuple[str, str], Fraction]:
@@ -101,17 +108,18 @@ def _sets(found: tuple[tuple[Recipe, Step], ...]) -> tuple[tuple[SwapKey, ...], 
 
 @dataclass(slots=True)
 class _Reporter:
-    """Plans the day with one set of duplicates after the other; ``is_wrap_only`` leaves the short ends out."""
+    """Plans the day with one set of duplicates after the other; ``made_s`` is when one is made within the plan."""
 
     loaded: Loaded
-    solver: Solver
+    plan_day: PlanDay
     costs: EpisodeCost
-    is_wrap_only: bool = False
-    ready_s: dict[SwapKey, int] = field(default_factory=dict)
+    made_s: dict[SwapKey, tuple[int, int]] = field(default_factory=dict)
 
     def report(self, found: tuple[tuple[Recipe, Step], ...], sets: tuple[tuple[SwapKey, ...], ...]) -> SwapReport:
-        result = self._solved(self._input(()))
-        wrap_s = result.schedule.makespan_s if result.schedule is not None else 0
+        day = self.plan_day(())
+        if day.result.schedule is None:
+            raise OutOfTime
+        wrap_s = day.result.schedule.makespan_s + day.strike_s
         steps = {_key(*item): self._step(*item) for item in found}
         plans: list[SwapPlan] = []
         for keys in sets:
@@ -123,25 +131,19 @@ class _Reporter:
                 found_age = self._age_s(starts.get(key))
                 if age is None or (found_age is not None and found_age > age):
                     steps[key] = replace(steps[key], age_s=found_age)
-        steps = {key: replace(step, ready_s=self.ready_s.get(key)) for key, step in steps.items()}
+        for key, (made_from_s, ready_s) in self.made_s.items():
+            steps[key] = replace(steps[key], made_from_s=made_from_s, ready_s=ready_s)
         useful = [plan for plan in plans if plan.saved_s > 0 and plan.no_better_than is None]
         return SwapReport(
             wrap_s=wrap_s,
-            is_proven=result.status is SolveStatus.OPTIMAL,
+            is_proven=day.result.status is SolveStatus.OPTIMAL,
+            bound_s=day.result.bound_s + day.strike_s,
+            pick_ups=day.pick_ups,
             steps=tuple(steps.values()),
             plans=tuple(plans),
             cheapest=min(useful, key=lambda plan: (plan.cost.exact / plan.saved_s, plan.wrap_s), default=None),
             earliest=min(useful, key=lambda plan: (plan.wrap_s, plan.cost.exact), default=None),
         )
-
-    def _input(self, keys: Collection[SwapKey]) -> PlanInput:
-        from shootplan.plan.variants import at_long_end
-
-        plan_input = day_input(self.loaded, ready=None if keys and not self.is_wrap_only else keys)
-        return at_long_end(plan_input) if self.is_wrap_only else plan_input
-
-    def _solved(self, plan_input: PlanInput) -> SolveResult:
-        return self.solver.lengths(plan_input) if self.is_wrap_only else self.solver(plan_input)
 
     def _step(self, recipe: Recipe, step: Step) -> SwapStep:
         from shootplan.cost import duplicate_cost
@@ -174,26 +176,26 @@ class _Reporter:
         money = sum((item.cost for item in chosen), Cost.zero(self.costs.currency))
         hands = Range(sum(item.hands.low_s for item in chosen), sum(item.hands.high_s for item in chosen))
         plan = SwapPlan(keys=keys, wrap_s=None, saved_s=0, cost=money, hands=hands)
-        swapped = self._input(keys)
         try:
-            result = self._solved(swapped)
+            day = self.plan_day(keys)
         except InfeasiblePlan:
             return plan, {}
-        if result.schedule is None:
+        bound_s = day.result.bound_s + day.strike_s
+        plan = replace(plan, bound_s=bound_s, pick_ups=day.pick_ups)
+        if day.result.schedule is None:
             return replace(plan, is_proven=False), {}
-        placed = {item.activity: item for item in result.schedule.assignments}
+        activities = day.plan_input.activities
+        placed = {item.activity: item for item in day.result.schedule.assignments}
         starts = {
-            (item.recipe, item.step): placed[item.id].start_s
-            for item in swapped.activities
-            if (item.recipe, item.step) in keys
+            (item.recipe, item.step): placed[item.id].start_s for item in activities if (item.recipe, item.step) in keys
         }
-        wrap = result.schedule.makespan_s
-        is_proven = result.status is SolveStatus.OPTIMAL
-        self.ready_s |= {
-            key: ends[-1]
-            for key in keys
-            if (ends := [placed[item.id].end_s for item in swapped.activities if _is_duplicate(item, key)])
-        }
+        wrap = day.result.schedule.makespan_s + day.strike_s
+        is_proven = day.result.status is SolveStatus.OPTIMAL
+        for key in keys:
+            last = [item for item in activities if _is_duplicate(item, key)]
+            if last:
+                begun_s = min(placed[item.id].start_s for item in activities if item.recipe == last[0].recipe)
+                self.made_s.setdefault(key, (begun_s, placed[last[-1].id].end_s))
         return replace(plan, wrap_s=wrap, saved_s=wrap_s - wrap, is_proven=is_proven), starts
 
     def _age_s(self, start_s: int | None) -> int | None:

@@ -33,6 +33,7 @@ def swaps(
     any_wait: Annotated[
         bool, typer.Option("--any", help="Also waits of ten minutes or more that are unmarked.")
     ] = False,
+    filmed: _Filmed = False,
     as_json: AsJson = False,
     debug: Debug = False,
 ) -> None:
@@ -48,9 +49,8 @@ def swaps(
         with Progress() as progress:
             loaded = load(episode)
             progress.show("planning the day with duplicates")
-            found = find_swaps(
-                loaded, solver=Solver(progress=progress.show), least_s=_TEN_MINUTES_S if any_wait else None
-            )
+            least_s = _TEN_MINUTES_S if any_wait else None
+            found = find_swaps(loaded, solver=Solver(progress=progress.show), least_s=least_s, is_filmed=filmed)
         report(loaded.problems)
         if as_json:
             print_json(swaps_json(found))

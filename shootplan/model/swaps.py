@@ -32,7 +32,8 @@ class SwapStep:
     ``cost`` is what its ingredients come to, exact; ``unpriced`` names items without a price, ``cost`` is then a lower
     bound. ``shares`` are (line id, share of the line, as 1/1) of what it takes. ``keeps_s`` is how long it keeps (from
     the step's ``keeps:``), ``keeps`` the author's words for it; ``age_s`` how old one made the evening before is when
-    it is used. ``ready_s`` is when one that does not keep until then is made on the day, ``None`` for others.
+    it is used. One that does not keep until then is made on the day from ``made_from_s`` and is ready at ``ready_s``,
+    seconds from call, in the first plan that has it; ``None`` for others.
     """
 
     recipe: str
@@ -46,6 +47,7 @@ class SwapStep:
     keeps_s: int | None = None
     keeps: str = ""
     age_s: int | None = None
+    made_from_s: int | None = None
     ready_s: int | None = None
     is_marked: bool = True
 
@@ -69,7 +71,8 @@ class SwapPlan:
 
     ``saved_s`` is the wrap without them less the wrap with them, not the length of the steps. ``cost`` and ``hands``
     are the sums over the duplicates. ``no_better_than`` is a part of the combination that wraps as early, empty where
-    every duplicate counts.
+    every duplicate counts. ``bound_s`` is a wrap before which no such plan ends; a filmed day picks up ``pick_ups``
+    shots later.
     """
 
     keys: tuple[SwapKey, ...]
@@ -79,6 +82,8 @@ class SwapPlan:
     hands: Range
     is_proven: bool = True
     no_better_than: tuple[SwapKey, ...] | None = None
+    bound_s: int = 0
+    pick_ups: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,7 +92,8 @@ class SwapReport:
     The day without swap-outs, the steps that allow one, and the day with each of them and with combinations.
 
     ``cheapest`` is the plan that saves a minute for the least money, ``earliest`` the one that wraps first (the cheaper
-    of two that wrap together); both ``None`` where none saves anything.
+    of two that wrap together); both ``None`` where none saves anything. ``bound_s`` is a wrap before which no plan
+    without swap-outs ends. Of a filmed day every wrap has the strike in it, and ``pick_ups`` shots are picked up later.
     """
 
     wrap_s: int
@@ -96,6 +102,18 @@ class SwapReport:
     plans: tuple[SwapPlan, ...]
     cheapest: SwapPlan | None = None
     earliest: SwapPlan | None = None
+    bound_s: int = 0
+    is_filmed: bool = False
+    pick_ups: int = 0
+
+    def saved_between_s(self, plan: SwapPlan) -> tuple[int, int]:
+        """
+        Return what is saved at least and at most, in seconds, if both days were planned as short as they can be.
+
+        One figure twice where both are proven; the first may be below zero, which means "perhaps nothing".
+        """
+        wrap_s = plan.wrap_s if plan.wrap_s is not None else self.wrap_s
+        return self.bound_s - wrap_s, self.wrap_s - plan.bound_s
 
     def step(self, key: SwapKey) -> SwapStep:
         """

@@ -19,7 +19,7 @@ from shootplan.render.encode import encode
 from shootplan.render.money import MoneyPrinter
 from shootplan.render.table_text import table
 
-__all__ = ["DuplicateRow", "SwapView", "duplicate_rows", "swap_view", "swaps_json", "swaps_view"]
+__all__ = ["DuplicateRow", "SwapView", "duplicate_rows", "proof_text", "swap_view", "swaps_json", "swaps_view"]
 
 _NOT_PUBLISHED = "ingredients of duplicates are bought; they are in no published cost"
 #: So many plans are all shown; of more, only the useful ones.
@@ -85,7 +85,8 @@ def keeps_text(step: SwapStep, call: Clock) -> str:
     if step.ready_s is not None and isinstance(call, datetime):
         return f"keeps {step.keeps}: made within the plan, ready at {clock_text(call, step.ready_s)}"
     if step.ready_s is not None:
-        return f"keeps {step.keeps} only: made on the day, ready at {clock_text(call, step.ready_s)}"
+        ready, begun = clock_text(call, step.ready_s), clock_text(call, step.made_from_s or 0)
+        return f"keeps {step.keeps} only: made on the day, ready at {ready} (begun {begun})"
     age = f"up to {_age(step.age_s)} old when used" if step.age_s is not None else "age not known"
     if step.keeping is Keeping.KEEPS:
         return f"keeps {step.keeps}: make it the evening before ({age})"
@@ -98,7 +99,10 @@ def keeps_text(step: SwapStep, call: Clock) -> str:
 def swaps_view(report: SwapReport, call: Clock, printer: MoneyPrinter, *, colour: bool = False) -> str:
     """Return the report for the terminal."""
     wrap = f"without swap-outs: wrap {clock_text(call, report.wrap_s)}, {minutes_text(report.wrap_s)} after call"
-    lines = [wrap + ("" if report.is_proven else " (a shorter plan may exist)")]
+    lines = [wrap + ("" if report.is_proven else f" (a shorter plan may exist, none under {_bound(report)})")]
+    if report.is_filmed:
+        lines[0] = f"the filmed day {lines[0]}"
+        lines.append(_shots_later(report))
     if not report.steps:
         hint = 'no waiting step says "swap-out: yes"; add --any to look at every wait of ten minutes or more'
         return "\n".join([*lines, hint])
@@ -112,6 +116,8 @@ def swaps_view(report: SwapReport, call: Clock, printer: MoneyPrinter, *, colour
         mark = "" if step.is_marked else ", not marked as a swap-out"
         work = f"hands-on {row.hands}, left alone {row.alone}"
         lines += [f"  {row.mark}  {row.label}{mark}: {work}", f"     {row.keeps}"]
+    if len(report.plans) > 1 and any(step.ready_s is not None for step in report.steps):
+        lines.append("  what is made on the day has the times of the plan with that duplicate alone")
     lines += _best(report, printer)
     lines += [_NOT_PUBLISHED, _LABELS]
     return "\n".join(lines)
@@ -122,9 +128,16 @@ def swaps_json(report: SwapReport) -> dict[str, Any]:
     return {
         "schema_version": 1,
         "wrap_s": report.wrap_s,
+        "bound_s": report.bound_s,
         "is_proven": report.is_proven,
+        "is_filmed": report.is_filmed,
+        "pick_ups": report.pick_ups,
         "steps": [encode(step) | {"keeping": step.keeping.value} for step in report.steps],
-        "plans": [encode(plan) | {"cost_a_minute": encode(_a_minute(plan))} for plan in report.plans],
+        "plans": [
+            encode(plan)
+            | {"cost_a_minute": encode(_a_minute(plan)), "saved_between_s": list(report.saved_between_s(plan))}
+            for plan in report.plans
+        ],
         "cheapest": _named(report.cheapest),
         "earliest": _named(report.earliest),
     }
@@ -181,10 +194,33 @@ def _saves(seconds: int) -> str:
 def _remark(report: SwapReport, plan: SwapPlan) -> str:
     if plan.wrap_s is None:
         return "no plan keeps all limits" if plan.is_proven else "no plan was found in the time allowed"
-    words = [] if plan.is_proven else ["a shorter plan may exist"]
+    words = [proof_text(report, plan)] if report.is_filmed or not plan.is_proven else []
+    if plan.pick_ups != report.pick_ups:
+        words.append(f"with {plan.pick_ups} shots picked up later, not {report.pick_ups}")
     if plan.no_better_than:
         words.append("no better than " + _marks(report, plan.no_better_than))
     return "; ".join(words)
+
+
+def proof_text(report: SwapReport, plan: SwapPlan) -> str:
+    """Say whether what is saved is proven, else within what it lies if both days were as short as they can be."""
+    least_s, most_s = report.saved_between_s(plan)
+    if least_s >= most_s:
+        return "proven"
+    if least_s <= 0:
+        return f"not proven: {minutes_text(most_s)} at most" if most_s > 0 else "proven: saves nothing"
+    return f"not proven: {minutes_text(least_s)} to {minutes_text(most_s)}"
+
+
+def _shots_later(report: SwapReport) -> str:
+    if not report.pick_ups:
+        return "every shot is taken while its dish is made"
+    shots = "1 shot is" if report.pick_ups == 1 else f"{report.pick_ups} shots are"
+    return f"{shots} picked up later, the same with and without duplicates unless said"
+
+
+def _bound(report: SwapReport) -> str:
+    return minutes_text(report.bound_s)
 
 
 def _best(report: SwapReport, printer: MoneyPrinter) -> list[str]:

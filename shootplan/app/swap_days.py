@@ -1,0 +1,109 @@
+"""
+The day with some duplicates ready in place of waits, cooked or filmed: what the report on swap-outs compares.
+
+A loaded episode and the waits that are saved come in, a ``SwapDay`` goes out; nothing is compared here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from shootplan.app import Loaded, Solver, day_input
+from shootplan.app.film import filmed_plan
+from shootplan.model.episode import SwapOut
+from shootplan.model.planning import PlanInput, SolveResult
+from shootplan.model.resolved import ResolvedEpisode
+from shootplan.model.swaps import SwapKey
+from shootplan.problems import InfeasiblePlan
+from shootplan.records import dataclass
+
+if TYPE_CHECKING:
+    from shootplan.plan.film_planner import FilmedPlan
+
+__all__ = ["PlanDay", "SwapDay", "chosen_days", "cooked_days", "filmed_days"]
+
+#: Deterministic time units for each filmed day with duplicates: half of what the day without them has, which is planned
+#: for its re-rigs too.
+_FILM_BUDGET = 5.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SwapDay:
+    """A planned day; ``strike_s`` is what comes after the plan's end, ``pick_ups`` the shots picked up later."""
+
+    plan_input: PlanInput
+    result: SolveResult
+    strike_s: int = 0
+    pick_ups: int = 0
+
+
+#: Plans the day in which duplicates stand in for these waits, none for the day without.
+PlanDay = Callable[[Collection[SwapKey]], SwapDay]
+
+
+def cooked_days(loaded: Loaded, solver: Solver) -> PlanDay:
+    """Return how the cooked day is planned for its wrap alone, duplicates ready wherever they come from."""
+    from shootplan.plan.variants import at_long_end
+
+    def planned(keys: Collection[SwapKey]) -> SwapDay:
+        plan_input = at_long_end(day_input(loaded, ready=keys))
+        return SwapDay(plan_input=plan_input, result=solver.lengths(plan_input))
+
+    return planned
+
+
+def chosen_days(loaded: Loaded, solver: Solver) -> PlanDay:
+    """Return how the cooked day is planned with the duplicates that the episode chooses, or with none."""
+
+    def planned(keys: Collection[SwapKey]) -> SwapDay:
+        plan_input = day_input(loaded, ready=None if keys else ())
+        return SwapDay(plan_input=plan_input, result=solver(plan_input))
+
+    return planned
+
+
+def filmed_days(loaded: Loaded, solver: Solver) -> PlanDay:
+    """
+    Return how the filmed day is planned: with cameras, re-rigs and meal, duplicates made on the day in it.
+
+    The same shots are picked up later as on the day without duplicates, so that wraps are of the same work; only where
+    no day is possible so, others are looked for.
+    """
+    return _FilmedDays(loaded.resolved, solver)
+
+
+@dataclass(slots=True)
+class _FilmedDays:
+    resolved: ResolvedEpisode
+    solver: Solver
+    first: FilmedPlan | None = None
+
+    def __call__(self, keys: Collection[SwapKey]) -> SwapDay:
+        if self.first is None:
+            self.first = filmed_plan(self._with(()), self.solver)
+        plan = self._again(self._with(keys), self.first) if keys else self.first
+        return SwapDay(
+            plan_input=plan.plan_input,
+            result=plan.result,
+            strike_s=self.resolved.episode.kitchen.strike_s,
+            pick_ups=len(plan.pick_ups),
+        )
+
+    def _with(self, keys: Collection[SwapKey]) -> ResolvedEpisode:
+        chosen = tuple(SwapOut(recipe=recipe, step=step) for recipe, step in keys)
+        return replace(self.resolved, episode=replace(self.resolved.episode, swap_outs=chosen))
+
+    def _again(self, resolved: ResolvedEpisode, first: FilmedPlan) -> FilmedPlan:
+        from shootplan.plan.film_again import plan_again
+
+        run = self.solver
+        try:
+            return plan_again(
+                resolved, first, budget=_FILM_BUDGET, workers=run.workers, progress=run.progress, keep=run.keep
+            )
+        except InfeasiblePlan:
+            if not resolved.episode.kitchen.pick_ups:
+                raise
+            return filmed_plan(resolved, run, aims=(), budget=_FILM_BUDGET)
