@@ -12,7 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from shootplan.app import Loaded, Solver, day_input, for_one_day
+from shootplan.app import Loaded, Solver, day_input
 from shootplan.model.filming import PickUp
 from shootplan.model.planning import Assignment, PlanInput, Schedule
 from shootplan.problems import OutOfTime
@@ -50,7 +50,6 @@ def follow(
         If no schedule keeps all rules.
     """
     if is_filmed:
-        for_one_day(loaded, "a filmed plan to follow on the day")
         return _filmed(loaded, folder / "day-log" / "filmed-plan.json", progress)
     plan_input = day_input(loaded)
     schedule = _built(folder / "out" / "plan.json")

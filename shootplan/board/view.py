@@ -107,11 +107,13 @@ def _days(resolved: ResolvedEpisode, answer: Replan, morning: Wraps) -> list[dic
             "date": on.isoformat(),
             "weekday": clock_text(call, day.opens_s).split(" ")[-1],
             "opens_s": day.opens_s,
-            "closes_s": day.closes_s,
+            "closes_s": closes_s,
             "wrap_s": day.wrap_s,
             "morning_wrap_s": planned_s,
         }
-        for on, day, planned_s in zip(names, answer.days, morning.days_s, strict=True)
+        for on, day, (_, closes_s), planned_s in zip(
+            names, answer.days, resolved.episode.staffed_s, morning.days_s, strict=True
+        )
     ]
 
 
@@ -145,7 +147,7 @@ def _step(resolved: ResolvedEpisode, run: Run, row: DayRow, answer: Replan, stat
 
 
 def _is_break(run: Run, answer: Replan) -> bool:
-    return answer.plan_input.meal is not None and run.activities[0] == answer.plan_input.meal.activity
+    return run.activities[0] in {meal.activity for meal in answer.plan_input.breaks}
 
 
 def _break(run: Run, answer: Replan, state: RunState) -> dict[str, Any]:

@@ -142,7 +142,8 @@ class DayWrap:
     """
     One day of a plan over several days: when it should end, when its last work ends now and in the plan before.
 
-    What goes on overnight does not count. The wraps are ``None`` for a day on which nothing is done.
+    The strike of filmed days comes after the last one. What goes on overnight does not count. A day on which nothing is
+    done has ``None`` for its wrap.
     """
 
     opens_s: int

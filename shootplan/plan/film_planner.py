@@ -168,9 +168,9 @@ def filmed_day_input(
 ) -> PlanInput:
     """Return the planner's input of a filmed day whose pick-ups are known, with its break if there is one."""
     kitchen = resolved.episode.kitchen
-    plan_input = build_filmed_plan(resolved, pick_ups=pick_ups, with_options=with_options)
+    plan_input = _filmed_input(resolved, pick_ups=pick_ups, with_options=with_options)
     meal = Meal(activity="", length_s=kitchen.meal_s, within_s=kitchen.meal_within_s, from_s=kitchen.meal_within_s // 2)
-    plan_input = replace(plan_input, meal=meal)
+    plan_input = with_earlier_meals(replace(plan_input, meal=meal), resolved)
     return _with_meal(plan_input) if has_meal else plan_input
 
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import field, replace
 
-from shootplan.model.days import day_of
+from shootplan.model.days import day_of, staffed_s
 from shootplan.model.planning import Activity, ActivityKind, Anchor, PlanInput, Schedule
 from shootplan.model.replanning import Fact, LogEvent, LogKind, Run, RunState
 from shootplan.records import dataclass
@@ -120,6 +120,7 @@ class _Reader:
             self._note(self.logged[event.run], event)
         self.found.swapped = frozenset(swapped)
         self._before_the_day()
+        self._breaks_of_days_before()
         self._infer()
         for name, logged in self.logged.items():
             self._facts(self.runs[name], logged)
@@ -144,6 +145,15 @@ class _Reader:
             if activity.deadline_s is not None and activity.deadline_s <= min(0, self.now_s) and not activity.long_s:
                 self.logged[self.run_of[activity.id]].begun_s = activity.deadline_s
                 self.logged[self.run_of[activity.id]].done_s = activity.deadline_s
+
+    def _breaks_of_days_before(self) -> None:
+        """A break that nobody logged was had as planned when its day is over."""
+        opens_s = staffed_s(self.input)[day_of(self.input, self.now_s)][0]
+        for meal in self.input.breaks:
+            logged, planned = self.logged[self.run_of[meal.activity]], self.planned.get(meal.activity)
+            if planned is not None and meal.within_s < opens_s and logged.done_s is None:
+                logged.begun_s = planned.start_s if logged.begun_s is None else logged.begun_s
+                logged.done_s, logged.is_assumed = max(logged.begun_s, min(planned.end_s, opens_s)), True
 
     # ------------------------------------------------------------------------------------------------ what follows
 
@@ -288,13 +298,24 @@ class _Reader:
             self.found.notes.append(f"{self.activities[name].label or name} waits: other work was begun meanwhile")
 
     def _nobody_works_overnight(self) -> None:
-        """Hands-on work that was begun on an earlier day and not finished stopped when the kitchen closed."""
-        today = day_of(self.input, self.now_s)
+        """
+        What was begun on an earlier day, not logged as done, and may not go on overnight is not there any more.
+
+        Hands-on work stopped when the kitchen closed, and the rest of it waits. What was left alone was over in time.
+        """
+        today, over = day_of(self.input, self.now_s), []
         for name, fact in self.found.facts.items():
-            day = day_of(self.input, fact.start_s)
-            if fact.is_done or not fact.worker or day == today:
+            activity, day = self.activities[name], day_of(self.input, fact.start_s)
+            if fact.is_done or day == today or activity.may_run_closed:
                 continue
-            planned_s = fact.start_s + self.activities[name].long_s
+            planned_s = fact.start_s + activity.long_s + self.logged[self.run_of[name]].late_s
+            if not fact.worker:
+                if planned_s <= self.now_s:
+                    self.found.facts[name] = replace(fact, end_s=planned_s, is_done=True, is_assumed=True)
+                    over.append(activity.label or name)
+                continue
             stopped_s = max(fact.start_s, min(planned_s, self.input.closed[day][0]))
             left_s = max(_OVERDUE_S, planned_s - stopped_s)
             self.found.facts[name] = replace(fact, end_s=stopped_s + left_s, is_waiting=True, left_s=left_s)
+        if over:
+            self.found.notes.append(f"taken as done, since nothing of it goes on overnight: {', '.join(sorted(over))}")

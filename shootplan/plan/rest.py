@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import field, replace
 from datetime import timedelta
 
+from shootplan.model.filming import Meal
 from shootplan.model.planning import (
     Activity,
     ActivityKind,
@@ -75,8 +76,10 @@ def on_later_clock(rest: Rest, by_s: int) -> Rest:
         deadline_s = item.deadline_s + by_s if item.deadline_s is not None else None
         return replace(item, release_s=item.release_s + by_s, deadline_s=deadline_s)
 
+    def later_meal(meal: Meal) -> Meal:
+        return replace(meal, from_s=meal.from_s + by_s, within_s=meal.within_s + by_s)
+
     old = rest.plan_input
-    meal = replace(old.meal, from_s=old.meal.from_s + by_s, within_s=old.meal.within_s + by_s) if old.meal else None
     plan_input = replace(
         old,
         activities=tuple(later(item) for item in old.activities),
@@ -85,7 +88,8 @@ def on_later_clock(rest: Rest, by_s: int) -> Rest:
             for worker in old.workers
         ),
         cameras=tuple(replace(camera, ready_s=camera.ready_s + by_s) for camera in old.cameras),
-        meal=meal,
+        meal=later_meal(old.meal) if old.meal is not None else None,
+        earlier_meals=tuple(later_meal(meal) for meal in old.earlier_meals),
         closed=tuple((since + by_s, till + by_s) for since, till in old.closed),
         horizon_s=old.horizon_s + by_s if old.horizon_s is not None else None,
         begins=old.begins - timedelta(seconds=by_s) if old.begins is not None else None,
@@ -167,6 +171,7 @@ class _Builder:
             horizon_s=days.ends_s,
             cameras=self.film.cameras(),
             meal=self.film.meal(),
+            earlier_meals=self.film.earlier_meals(),
             heroes=tuple(name for name in self.input.heroes if name in {item.id for item in self.activities}),
         )
         soft = [n for n, lag in enumerate(self.lags) if lag.at_most_s is not None and n not in self.hard]

@@ -229,8 +229,12 @@ def worked_late(plan_input: PlanInput, days: RestDays, schedule: Schedule) -> di
 def broken_rules(plan_input: PlanInput, days: RestDays, schedule: Schedule) -> Iterator[BrokenLimit]:
     """Yield each closing that is overrun and each broken rule of days, late by what its day has been over."""
     for day, (late_s, name) in worked_late(plan_input, days, schedule).items():
-        closes = clock_text(plan_input.begins, days.closings[day].since_s) if plan_input.begins is not None else ""
-        yield BrokenLimit(rule=f"the kitchen closes at {closes}", activities=(name,), late_s=late_s)
+        since_s, till_s = days.closings[day]
+        closes = clock_text(plan_input.begins, since_s) if plan_input.begins is not None else ""
+        # What is struck after the last recording is none of the plan's activities.
+        is_before_strike = bool(plan_input.cameras) and till_s == FOREVER_S
+        words = f"work on the last day ends at {closes}" if is_before_strike else f"the kitchen closes at {closes}"
+        yield BrokenLimit(rule=words, activities=(name,), late_s=late_s)
     yield from _called_back(plan_input, days, schedule)
     placed = {item.activity: item for item in schedule.assignments}
     for rule in days.rules:

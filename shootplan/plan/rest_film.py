@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+from shootplan.model.days import day_of, staffed_s
 from shootplan.model.filming import Camera, Meal
 from shootplan.model.planning import Activity, PlanInput
 from shootplan.model.replanning import Fact
@@ -41,10 +42,20 @@ class RestFilm:
             for item in self._input.activities
             if item.id in self._facts and item.film is not None and item.film.camera == film.camera
         ]
+        camera = self._camera(film.camera)
+        opens_s = staffed_s(self._input)[day_of(self._input, self._now_s)][0]
+        ready_s = opens_s + camera.ready_s if opens_s and all(start_s < opens_s for start_s, _, _ in known) else 0
         if not known:
-            return 0
+            return ready_s
         _, end_s, position = max(known)
-        return end_s + self._camera(film.camera).move_s(position, film.position)
+        return max(ready_s, self._moved_s(end_s, camera.move_s(position, film.position)))
+
+    def _moved_s(self, from_s: int, move_s: int) -> int:
+        """Return when a camera that is moved from a moment on stands: nobody moves it while the kitchen is closed."""
+        for since_s, till_s in self._input.closed:
+            if from_s < till_s and since_s < from_s + move_s:
+                return till_s + move_s - max(0, since_s - from_s)
+        return from_s + move_s
 
     def _camera(self, name: str) -> Camera:
         return next(camera for camera in self._input.cameras if camera.name == name)
@@ -77,8 +88,14 @@ class RestFilm:
     def meal(self) -> Meal | None:
         """Return the rule of the break while it is to come or runs; when it must begin is a limit that may give."""
         meal = self._input.meal
-        if meal is None or not meal.activity:
-            return None
+        return self._left_of(meal) if meal is not None and meal.activity else None
+
+    def earlier_meals(self) -> tuple[Meal, ...]:
+        """Return the same for the breaks of the days before the last."""
+        left = (self._left_of(meal) for meal in self._input.earlier_meals)
+        return tuple(meal for meal in left if meal is not None)
+
+    def _left_of(self, meal: Meal) -> Meal | None:
         fact = self._facts.get(meal.activity)
         if fact is not None and fact.is_done:
             return None

@@ -36,7 +36,11 @@ def replan_view(resolved: ResolvedEpisode, answer: Replan, *, colour: bool = Fal
     call = resolved.episode.clock
     head = f"{clock_text(call, answer.now_s)}: wrap {clock_text(call, answer.wrap_s)}, {wrap_words(answer)}"
     lines = [bold(head, colour=colour) + _proof(answer)]
-    lines += [_day(day, call) for day in answer.days if day.closes_s > answer.now_s or (day.wrap_s or 0) > answer.now_s]
+    lines += [
+        _day(day, closes_s, call)
+        for day, (_, closes_s) in zip(answer.days, resolved.episode.staffed_s, strict=False)
+        if closes_s > answer.now_s or (day.wrap_s or 0) > answer.now_s
+    ]
     lines += [f"CANNOT BE KEPT: {_broken(item)}" for item in answer.broken]
     lines += _next(resolved, answer, colour=colour)
     lines += [f"running: {task.label} to {clock_text(call, task.ends_s)}" for task in answer.running]
@@ -48,9 +52,9 @@ def replan_view(resolved: ResolvedEpisode, answer: Replan, *, colour: bool = Fal
     return "\n".join(lines)
 
 
-def _day(day: DayWrap, call: Clock) -> str:
+def _day(day: DayWrap, closes_s: int, call: Clock) -> str:
     """Return how a day to come ends: "Fri: wrap 15:40, 10 min later (the kitchen closes at 16:00)"."""
-    name, closes = clock_text(call, day.opens_s).split(" ")[1], clock_text(call, day.closes_s).split(" ")[0]
+    name, closes = clock_text(call, day.opens_s).split(" ")[1], clock_text(call, closes_s).split(" ")[0]
     if day.wrap_s is None:
         return f"{name}: nothing is left to do" if day.old_wrap_s is not None else f"{name}: nothing to do"
     change = day.wrap_s - day.old_wrap_s if day.old_wrap_s is not None else None

@@ -11,6 +11,9 @@ from datetime import date, datetime
 from pathlib import Path
 
 import pytest
+from planning_helpers import write_episode
+from test_filmed_over_days import KITCHEN as FILMED
+from test_filmed_over_days import dish
 
 from shootplan.app import load
 from shootplan.app.following import follow
@@ -376,6 +379,28 @@ def test_the_days_are_told_apart(folder: Path) -> None:
     lines, problems = read_day_log(second.log_text(), "day.txt")
     assert problems == ()
     assert [(line.on, line.clock_s) for line in lines] == [(date(2026, 10, 2), 9 * 3600 + 300)]
+
+
+def test_filmed_days_have_their_breaks_and_close_with_the_strike(tmp_path: Path) -> None:
+    """Days of ten hours with three dishes each: Friday's break is ticked like a step, the last day closes at 18:00."""
+    kitchen = FILMED.replace("08:00–12:00", "08:00–18:00") + 'strike = "10 min"\n'
+    recipes = {name: dish(170, "overhead", name) for name in ("a", "b", "c", "d", "e", "f")}
+    folder = write_episode(tmp_path / "days", recipes, kitchen=kitchen)
+    path = folder / "episode.md"
+    days = "days: 2026-11-20, 2026-11-21"
+    path.write_text(path.read_text(encoding="utf-8").replace("call: 09:00", days), encoding="utf-8")
+    loaded = load(folder)
+    followed = follow(loaded, folder, is_filmed=True)
+    day = LiveDay(folder, Store(tmp_path / "day.sqlite3"), At(5 * 3600), loaded=loaded, followed=followed)
+    view = json.loads(day.view())
+    (first, *_) = (
+        step for step in view["steps"] if step["run"] in {meal.activity for meal in followed.plan_input.breaks}
+    )
+    assert first["label"] == "the meal break"
+    assert first["start_s"] < 10 * 3600
+    day.tick([tick("abcdefgh", "begun", first["run"], 5 * 3600)])
+    assert state(json.loads(day.view()), first["run"]) == "running"
+    assert [item["closes_s"] for item in view["days"]] == [10 * 3600, 34 * 3600]
 
 
 def test_a_rule_that_is_kept_or_not_has_no_minutes(folder: Path) -> None:

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, time
 from pathlib import Path
 
 import pytest
 from planning_helpers import recipe, write_episode
 
 from shootplan.app import Loaded, day_input, documents, load, plan, publish
-from shootplan.app.following import follow
+from shootplan.app.what_if import what_if
 from shootplan.model.planning import Assignment, PlanInput, Schedule
 from shootplan.model.show import clock_text
+from shootplan.model.what_if import Change
 from shootplan.plan.greedy import best_list_schedule
 from shootplan.plan.verify import verify
 from shootplan.problems import InfeasiblePlan, InputError
@@ -361,10 +362,10 @@ def test_a_clock_with_its_date_names_the_weekday() -> None:
 
 
 def test_what_knows_one_day_only_says_so(tmp_path: Path) -> None:
-    """Filmed days are not followed on the day: a fault at the days, not a wrong plan."""
+    """Each of several days has its hours: another call is a fault at the days, not a wrong plan."""
     loaded = episode(tmp_path, {"one": steps(LONG)}, TWO_DAYS)
     with pytest.raises(InputError) as caught:
-        follow(loaded, tmp_path, is_filmed=True)
+        what_if(loaded, (Change(call=time(7)),))
     (problem,) = caught.value.problems
     assert (problem.code, problem.span.line) == ("days-unused", 5)
 

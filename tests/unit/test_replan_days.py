@@ -10,9 +10,12 @@ from pathlib import Path
 
 import pytest
 from planning_helpers import recipe
+from test_filmed_over_days import KITCHEN as FILMED
+from test_filmed_over_days import dish
 from test_plan_days import EVENING, KITCHEN, LONG, TWO_DAYS, episode, halves, steps
 
 from shootplan.app import Loaded
+from shootplan.app.following import follow, input_again
 from shootplan.app.replanning import read_words, replan_day
 from shootplan.model.replanning import Replan
 from shootplan.model.show import clock_text, minutes_text
@@ -249,3 +252,67 @@ def test_what_is_told_with_the_moment_is_of_its_day(tmp_path: Path) -> None:
         lines, problems = read_words(done=[f"Cut@{told}"], running=(), late=(), swapped=())
         found = replan_day(loaded, tmp_path, at="2026-11-21 13:00", lines=lines, problems=problems)
         assert times(loaded, found.replan)["Cut"] == span
+
+
+# ---------------------------------------------------------------------------------------------------- filmed days
+
+
+def filmed_days(folder: Path, recipes: dict[str, str], *, kitchen: str = FILMED) -> Loaded:
+    """Load an episode that is filmed over two days of 240 min, 08:00 to 12:00."""
+    return episode(folder, recipes, TWO_DAYS, kitchen=kitchen)
+
+
+def filmed(loaded: Loaded, at: str, log: str) -> dict[str, str]:
+    """Replan the filmed days from a log; the rest must pass the verifier."""
+    lines, _ = read_day_log(log, "day.txt")
+    answer = replan_day(loaded, Path(loaded.episode.folder), at=at, lines=lines, is_filmed=True).replan
+    assert verify(answer.rest, answer.rest_schedule) == ()
+    assert answer.broken == ()
+    return times(loaded, answer)
+
+
+def test_a_re_rig_that_the_closing_cuts_goes_on_in_the_morning(tmp_path: Path) -> None:
+    """One is over at 11:55: five of the ten minutes of the re-rig are left for 08:00, so Two begins at 08:05."""
+    loaded = filmed_days(tmp_path, {"one": dish(230, "overhead", "One"), "two": dish(200, "front", "Two")})
+    log = "2026-11-20 08:05 begun One\n11:55 done One\n"
+    for at in ("11:55", "12:30", "2026-11-21 08:00"):
+        assert filmed(loaded, at, log)["Two"] == "08:05 Sat–11:25 Sat"
+    assert filmed(loaded, "2026-11-21 08:10", log)["Two"] == "08:10 Sat–11:30 Sat"
+
+
+def test_each_morning_has_its_set_up_until_something_is_recorded(tmp_path: Path) -> None:
+    """15 min from 08:00; asked at 08:05 the first shot is at 08:15, though the camera stands where it has to."""
+    recipes = {"one": dish(200, "overhead", "One"), "two": dish(200, "overhead", "Two")}
+    loaded = filmed_days(tmp_path, recipes, kitchen=FILMED + 'set_up = "15 min"\n')
+    log = "2026-11-20 08:15 begun One\n11:35 done One\n"
+    assert filmed(loaded, "2026-11-21 08:05", log)["Two"] == "08:15 Sat–11:35 Sat"
+    assert filmed(loaded, "2026-11-21 08:20", log)["Two"] == "08:20 Sat–11:40 Sat"
+
+
+def test_a_break_that_nobody_logged_was_had_on_its_day(tmp_path: Path) -> None:
+    """Days of ten hours, three dishes of 170 min on each: on the second morning Friday's break is over, not planned."""
+    kitchen = FILMED.replace("08:00–12:00", "08:00–18:00")
+    names = ("a", "b", "c", "d", "e", "f")
+    loaded = filmed_days(tmp_path, {name: dish(170, "overhead", name) for name in names}, kitchen=kitchen)
+    followed = follow(loaded, tmp_path, is_filmed=True)
+    first = sorted(followed.schedule.assignments, key=lambda item: item.start_s)
+    on_friday = [item for item in first if item.start_s < 10 * 3600 and "meal" not in item.activity]
+    log = "".join(
+        f"2026-11-20 {clock_text(loaded.episode.clock, at_s).split(' ')[0]} {word} {item.activity.partition('#')[0]}\n"
+        for item in on_friday
+        for word, at_s in (("begun", item.start_s), ("done", item.end_s))
+    )
+    found = filmed(loaded, "2026-11-21 08:00", log)
+    assert [span for name, span in found.items() if "Fri" in span and "meal" in name] == []
+
+
+def test_a_kept_filmed_plan_is_found_again_with_its_breaks_and_food_rules(tmp_path: Path) -> None:
+    """What is read anew after a restart has the same breaks and limits as what was planned."""
+    kitchen = FILMED.replace("08:00–12:00", "08:00–18:00") + '[food]\nlimits = "rule"\n'
+    recipes = {name: dish(170, "overhead", name) for name in ("a", "b", "c", "d")}
+    loaded = filmed_days(tmp_path, recipes, kitchen=kitchen)
+    first = follow(loaded, tmp_path, is_filmed=True)
+    assert len(first.plan_input.breaks) >= 1
+    assert input_again(loaded, first) == first.plan_input
+    again = follow(loaded, tmp_path, is_filmed=True)
+    assert (again.plan_input, again.schedule) == (first.plan_input, first.schedule)
