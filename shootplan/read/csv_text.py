@@ -19,15 +19,19 @@ from shootplan.records import dataclass
 
 __all__ = ["CsvTable", "read_table"]
 
+#: A row is filled up to so many times its own cells: below a head of thousands of columns short rows stay short.
+_FILLED_UP = 3
+
 
 @dataclass(frozen=True, slots=True)
 class CsvTable:
     """
     A file column by column, blank rows left out; rows are numbered from 0, the first below the head.
 
-    ``columns[c][k]`` is the cell of row ``even[k]``; there are as many columns as the head has cells. Rows of another
-    length stand in ``uneven`` instead, in order. ``lines[n]`` is the line (from 1) where row n begins; ``source`` are
-    the lines of the file, which may be left out where none has a quote.
+    ``columns[c][k]`` is the cell of row ``even[k]``; there are as many columns as the head has cells. Shorter rows are
+    filled up with empty cells; rows that are longer, or too short by far, stand in ``uneven`` instead, in order.
+    ``lines[n]`` is the line (from 1) where row n begins; ``source`` are the lines of the file, which may be left out
+    where none has a quote.
     """
 
     path: str
@@ -43,12 +47,13 @@ class CsvTable:
         return _cells(self.path, self.lines[number], self._line_of(number), self._row(number, len(self.columns)))
 
     def place(self, number: int, column: int) -> Span:
-        """Return the place of a cell that the row has."""
+        """Return the place of a cell that the row has and that is not blank."""
         cells = self._row(number, column + 1)[: column + 1]
         line, source = self.lines[number], self._line_of(number)
-        if '"' in source:
+        width = len(",".join(cells))
+        if '"' in source[:width]:
             return _cells(self.path, line, source, cells)[-1].span()
-        first = 1 + len(",".join(cells)) - len(cells[-1].lstrip())
+        first = 1 + width - len(cells[-1].lstrip())
         return Span(self.path, line, first, first + max(1, len(cells[-1].strip())))
 
     def cells(self, column: int) -> list[str]:
@@ -74,10 +79,10 @@ class CsvTable:
 
 def read_table(path: str, text: str, log: Log) -> CsvTable:
     """Return the columns of a file; a row that cannot be split is a fault and ends the reading."""
-    return _without_quotes(path, text) or _with_quotes(path, text, log)
+    return _at_once(path, text) or _row_by_row(path, text, log)
 
 
-def _without_quotes(path: str, text: str) -> CsvTable | None:
+def _at_once(path: str, text: str) -> CsvTable | None:
     """
     Return the table where there is no quote and every line is a row of equally many cells, the first of them not blank.
 
@@ -96,35 +101,56 @@ def _without_quotes(path: str, text: str) -> CsvTable | None:
     return CsvTable(path, _cells(path, 1, "", cells[:width]), columns, range(ends), range(2, ends + 2))
 
 
-def _with_quotes(path: str, text: str, log: Log) -> CsvTable:
-    """Return any table, as the standard library splits it row by row."""
+def _row_by_row(path: str, text: str, log: Log) -> CsvTable:
+    """Return any table, as the standard library splits it."""
     source = text.split("\n")
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    reader = csv.reader(io.StringIO(text.rstrip("\n"), newline=""), strict=True)
     cells: list[str] = []
-    lines: list[int] = []
-    uneven: dict[int, list[str]] = {}
-    width, start = 0, 1
+    sizes, ends = [], [0]
     try:
         for row in reader:
-            if row and (row[0].strip() or "".join(row).strip()):
-                width = width or len(row)
-                if len(row) == width:
-                    cells += row
-                else:
-                    uneven[len(lines) - 1] = row
-                lines.append(start)
-            start = reader.line_num + 1
+            cells += row
+            sizes.append(len(row))
+            ends.append(reader.line_num)
     except csv.Error as error:
-        line = max(1, min(start, len(source)))
+        line = max(1, min(ends[-1] + 1, len(source)))
         span = Span(path, line, 1, max(2, len(source[line - 1]) + 1))
         hint = 'put a cell that holds commas or quotes in "…", and double the quotes inside it'
         log.fault(span, "csv-broken", f"the row cannot be split into cells: {error}", hint)
+    lines = [end + 1 for end in ends[: len(sizes)]]
+    uneven: dict[int, list[str]] = {}
+    width = sizes[0] if sizes else 0
+    if not width or sizes.count(width) != len(sizes) or not all(map(str.strip, cells[::width])):
+        cells, width, lines, uneven = _sorted_out(cells, sizes, lines)
     if not lines:
         return CsvTable(path)
     head = _cells(path, lines[0], source[lines[0] - 1], cells[:width])
     columns = [cells[width + at :: width] for at in range(width)]
-    even = [number for number in range(len(lines) - 1) if number not in uneven]
+    even = [number for number in range(len(lines) - 1) if number not in uneven] if uneven else range(len(lines) - 1)
     return CsvTable(path, head, columns, even, lines[1:], source, uneven)
+
+
+def _sorted_out(
+    cells: Sequence[str], sizes: Sequence[int], lines: Sequence[int]
+) -> tuple[list[str], int, list[int], dict[int, list[str]]]:
+    """Return the cells of even rows, their width, the lines of all rows that are not blank, and the uneven rows."""
+    even: list[str] = []
+    kept: list[int] = []
+    uneven: dict[int, list[str]] = {}
+    width = start = 0
+    for size, line in zip(sizes, lines, strict=True):
+        row = list(cells[start : start + size])
+        start += size
+        if size and (row[0].strip() or "".join(row).strip()):
+            width = width or size
+            if size < width <= _FILLED_UP * size:
+                row += [""] * (width - size)
+            if len(row) == width:
+                even += row
+            else:
+                uneven[len(kept) - 1] = row
+            kept.append(line)
+    return even, width, kept, uneven
 
 
 def _cells(path: str, line: int, source: str, row: Sequence[str]) -> tuple[Passage, ...]:

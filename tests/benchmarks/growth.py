@@ -45,7 +45,7 @@ def main() -> None:
         rows += table("recipes an episode (costs)", (1, 3, 6, 12, 24), lambda size: recipes(place, size), place)
         rows += table(
             "rows of a price book (costs)",
-            (100, 1000, 10_000, 50_000, 100_000),
+            (100, 1000, 10_000, 50_000, 100_000, 200_000),
             lambda size: prices(place, size),
             place,
         )

@@ -22,6 +22,7 @@ def commands(instances: Path | None, *, is_quick: bool) -> list[list[str]]:
     published = [str(instances)] if instances else [str(HERE.parent / "external" / "psplib"), "--part", "tests"]
     rounds, most, budget, shoots = ("3", "6", "0.25", "1") if is_quick else ("9", "12", "2", "3")
     return [
+        ["larder.py", "--rounds", rounds],
         ["build_ratio.py", "--rounds", rounds],
         ["rebuild.py", "--rounds", rounds],
         ["replan.py", "--days", "1" if is_quick else "3", *(["--budget", "1"] if is_quick else [])],
