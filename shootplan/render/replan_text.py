@@ -23,6 +23,8 @@ __all__ = ["measured_json", "measured_view", "replan_json", "replan_view", "wrap
 
 #: From so many steps on that shift alike they are told in one line; so many overtaken steps are named.
 _MANY, _NAMED = 3, 2
+#: So many steps that nobody told of are named.
+_UNTOLD = 5
 
 
 def wrap_words(answer: Replan) -> str:
@@ -47,6 +49,7 @@ def replan_view(resolved: ResolvedEpisode, answer: Replan, *, colour: bool = Fal
     labels = {item.id: item.label or item.id for item in answer.plan_input.activities}
     lines += [f"look in {clock_text(call, at)}: {labels[name]} ({who})" for at, name, who in answer.look_ins]
     lines += _limits(answer, call)
+    lines += _untold(answer, call)
     lines += _moves(answer.moves, call)
     lines += [f"note: {note}" for note in answer.notes]
     return "\n".join(lines)
@@ -107,6 +110,16 @@ def _limits(answer: Replan, call: Clock) -> list[str]:
         runs_out = f"runs out in {minutes_text(left)}" if left > 0 else "has run out"
         found.append(f"limit {clock_text(call, limit.latest_s)} {runs_out}: {limit.rule} ({spare})")
     return found
+
+
+def _untold(answer: Replan, call: Clock) -> list[str]:
+    """Return what was planned to be begun by now and nobody told of: who forgot to tell it is not misled."""
+    names = [move.label for move in answer.moves if move.old_s < answer.now_s <= move.new_s]
+    if not names:
+        return []
+    more = len(names) - _UNTOLD
+    shown = join_words([*names[:_UNTOLD], f"{more} more"] if more > 0 else names)
+    return [f"not told of by {clock_text(call, answer.now_s)}, so still to do: {shown}"]
 
 
 def _moves(moves: Sequence[Move], call: Clock) -> list[str]:

@@ -192,6 +192,7 @@ def test_16_a_late_oven_gives_the_next_three_steps_and_the_new_wrap() -> None:
     text = run("replan", str(DEMOS / SUPPER), "--at", "09:20", *late)
     assert "09:20: wrap 10:59, 21 min later" in text
     assert "running: oat-crumble: Set the oven to 09:40" in text
+    assert "not told of by 09:20, so still to do: oat-crumble: Rub in the butter, " in text
     after = text.splitlines()[2:5]
     assert len(after) == 3 and all(re.match(r"\d\d:\d\d  [a-z-]+: ", line) for line in after)
 
