@@ -245,8 +245,8 @@ class Shot:
 
     ``set_up`` is the camera position, ``framing`` what is in the picture. ``screen_s`` is the picture's least length
     in the video (``None``: the kitchen's default), ``action_s`` the useful action, ``reset_s`` the reset between
-    takes. ``is_repeatable`` is false for what can be done once only. ``is_at_start`` is whether the picture is of how a
-    step begins, so that it cannot be taken later while the step goes on.
+    takes. ``is_repeatable`` is false for what can be done once only. ``moment`` is "start" where the picture is of
+    how a step begins, "end" where it is of what a wait has come to, empty where any moment of the wait will do.
     """
 
     set_up: str
@@ -258,7 +258,7 @@ class Shot:
     is_repeatable: bool = True
     has_sync_sound: bool = True
     is_noisy: bool = False
-    is_at_start: bool = False
+    moment: str = ""
     span: Span = field(default_factory=_span, compare=False, repr=False)
 
 

@@ -17,6 +17,8 @@ from shootplan.plan.chain import slack
 __all__ = ["takes_in_time", "untaken_shots"]
 
 _BOUND = (ActivityKind.HANDS, ActivityKind.WATCH)
+#: A limit that is further away than this leaves more takes than anybody makes.
+_SOON_S = 3600
 
 
 def untaken_shots(resolved: ResolvedEpisode, plan_input: PlanInput) -> tuple[UntakenShot, ...]:
@@ -49,8 +51,9 @@ def takes_in_time(resolved: ResolvedEpisode, plan_input: PlanInput, schedule: Sc
     """
     Return for each shot of hands off the heat whose dish cannot wait how many takes there is time for, by the clock.
 
-    The last take begins by the limit. On heat it is one take for each portion (rule T9), so such steps are left out,
-    and those that can be done once only. A wait that lets nothing happen in between ("at once") limits no retake.
+    The last take begins by the limit, which lies within the hour. On heat it is one take for each portion (rule T9), so
+    such steps are left out, and those that can be done once only. A wait that lets nothing happen in between ("at
+    once") limits no retake.
     """
     placed = {item.activity: item for item in schedule.assignments}
     steps = {(item.id, step.id): step for item in resolved.recipes for step in item.recipe.steps}
@@ -62,7 +65,7 @@ def takes_in_time(resolved: ResolvedEpisode, plan_input: PlanInput, schedule: Sc
         if step is None or step.shot is None or not is_hands or step.is_on_heat or not step.shot.is_repeatable:
             continue
         limits = sorted(_limits(plan_input, placed, item))
-        if limits and item.film is not None:
+        if limits and item.film is not None and limits[0][0] - placed[item.id].start_s <= _SOON_S:
             found.append(_takes(item, item.film, placed[item.id], limits[0], room[item.id]))
     return tuple(sorted(found, key=lambda entry: (entry.start_s, entry.activity)))
 

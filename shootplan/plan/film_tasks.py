@@ -36,6 +36,8 @@ _ACTION_S = 60
 #: The longest that an oven stands hot and empty before a bake (common practice, no source).
 _HOT_S = 1800
 _BOUND = (ActivityKind.HANDS, ActivityKind.WATCH)
+#: When what is left alone is filmed, in the words of its rule.
+_MOMENTS = {"start": "as it begins", "end": "when it has come to its end", "": "while it goes on"}
 #: Words a minute where the kitchen has no measured pace; only the length of spoken rows hangs on it.
 _WORDS_PER_MINUTE = 130
 
@@ -176,20 +178,25 @@ class Filming:
         left = run[-1]
         recording = self._shot_activity(item, shot, "shot")
         builder.activities.append(recording)
-        rule = f"{item.label} is filmed while it goes on"
-        if shot.is_at_start:
-            rule = f"{item.label} is filmed as it begins"
-        begun = plain_lag(left, recording, at_most_s=0 if shot.is_at_start else None, rule=rule)
-        builder.lags.append(replace(begun, predecessor_anchor=Anchor.START))
+        rule = f"{item.label} is filmed {_MOMENTS[shot.moment]}"
+        most_s = item.step.leave.at_most_s if isinstance(item.step.leave, Window) else None
+        begun = plain_lag(left, recording, at_most_s=0 if shot.moment == "start" else None, rule=rule)
+        if shot.moment != "end" or most_s is None:
+            begun = replace(begun, predecessor_anchor=Anchor.START)
+        builder.lags.append(begun)
         span = shot.span
         if left.kind is ActivityKind.HEAT:
             builder.lags += [_ends_by(bake, recording, 0, Anchor.END, rule) for bake in _last_bake(builder, left)]
             return
-        if isinstance(item.step.leave, Window) and item.step.leave.at_most_s is not None:
-            builder.lags.append(_ends_by(left, recording, item.step.leave.at_most_s, Anchor.START, rule))
+        if most_s is not None:
+            builder.lags.append(_ends_by(left, recording, most_s, Anchor.START, rule))
             for after in self.scope.successors(item.key):
                 first = builder.runs[after.key][0][0]
                 builder.lags.append(plain_lag(recording, first, rule=f"{rule}, before {after.step.name}", span=span))
+            return
+        if shot.moment == "end":
+            ends = replace(plain_lag(left, recording, rule=rule), successor_anchor=Anchor.END)
+            builder.lags.append(replace(ends, at_most_s=0))
             return
         # By the short end of its range: what may be over two minutes sooner is not filmed in its last minute.
         soonest_s = max(left.short_s, recording.long_s)

@@ -29,7 +29,8 @@ _FLAGS: dict[str, tuple[str, object]] = {
     "one take only": ("is_repeatable", False),
     "no sync sound": ("has_sync_sound", False),
     "noise": ("is_noisy", True),
-    "at the start": ("is_at_start", True),
+    "at the start": ("moment", "start"),
+    "at the end": ("moment", "end"),
 }
 #: What is in the picture of these happens once, as the step begins.
 _GOES_IN = re.compile(r"\b(?:pour|tip-in|goes in|tipped in|poured in)\b", re.I)
@@ -46,7 +47,7 @@ def read_shot(passage: Passage, log: Log) -> Shot | None:
     values: dict[str, Any] = {}
     framing = [piece.text for piece in pieces[1:] if not _recognised(piece, values, log)]
     if any(_GOES_IN.search(text) for text in framing):
-        values["is_at_start"] = True
+        values.setdefault("moment", "start")
     return Shot(set_up=pieces[0].text, framing=", ".join(framing), span=passage.span(), **values)
 
 

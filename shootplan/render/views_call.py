@@ -12,6 +12,7 @@ from dataclasses import replace
 from shootplan.model.day import DayRow, RowKind
 from shootplan.model.episode import Person
 from shootplan.model.filmed_day import FilmedDay
+from shootplan.model.filming import Recording
 from shootplan.model.prep import Tasting, Washing
 from shootplan.model.show import join_words, minutes_text
 from shootplan.records import dataclass
@@ -199,47 +200,53 @@ def _first_shot(basis: Basis) -> str:
 
 
 def _person_rows(basis: Basis, person: Person, rows: tuple[DayRow, ...]) -> list[PersonRow]:
-    """Return a row for somebody, over several days one for each day on which they have work."""
+    """Return a row for somebody, over several days one for each day on which they have work or run a camera."""
     if not basis.episode.days:
-        return [_person(basis, person, rows)]
+        return [_person(basis, person, rows, _filmed_by(basis, person))]
     found = []
     for day, (opens_s, closes_s) in zip(basis.episode.days, basis.episode.staffed_s, strict=True):
         own = tuple(row for row in rows if opens_s <= row.clock_s < closes_s)
-        if any(row.who == person.name for row in own):
+        taken = tuple(item for item in _filmed_by(basis, person) if opens_s <= item.start_s < closes_s)
+        if taken or any(row.who == person.name for row in own):
             call = max(day.opens, person.start or day.opens)
             called = basis.clock(opens_s + (call.hour - day.opens.hour) * 3600 + (call.minute - day.opens.minute) * 60)
-            found.append(replace(_person(basis, person, own), call=called))
-    return found or [replace(_person(basis, person, ()), call="as told on the day")]
+            found.append(replace(_person(basis, person, own, taken), call=called))
+    return found or [replace(_person(basis, person, (), ()), call="as told on the day")]
 
 
-def _person(basis: Basis, person: Person, rows: tuple[DayRow, ...]) -> PersonRow:
+def _person(basis: Basis, person: Person, rows: tuple[DayRow, ...], taken: tuple[Recording, ...]) -> PersonRow:
     own = [row for row in rows if row.who == person.name]
     hands = sum(row.hands_s for row in own)
     call = person.start.strftime("%H:%M") if person.start is not None else basis.clock(0)
-    cameras, shooting, filming = _filming(basis, person)
-    role = ", ".join([*(["presenter"] if person.is_presenter else []), person.role, *cameras])
-    first, last = (own[0], max(own, key=lambda row: row.end_s)) if own else (None, None)
+    role = ", ".join([*(["presenter"] if person.is_presenter else []), person.role, *_cameras(basis, person)])
+    first, last = "as told on the day", ""
+    if taken:
+        begins, ends = basis.clock(taken[0].start_s), basis.clock(max(item.end_s for item in taken))
+        first, last = f"{begins} camera, {taken[0].position}", f"filming {begins} to {ends}"
+    if own:
+        first = f"{basis.clock(own[0].clock_s)} {step_name(own[0].label)}"
+        last = f"to {basis.clock(max(row.end_s for row in own))}"
     return PersonRow(
         name=person.name,
         role=role,
         call=call,
-        first=f"{basis.clock(first.clock_s)} {step_name(first.label)}" if first is not None else shooting,
-        last=f"to {basis.clock(last.end_s)}" if last is not None else filming,
+        first=first,
+        last=last,
         hands=minutes_text(hands) if hands else "none planned",
     )
 
 
-def _filming(basis: Basis, person: Person) -> tuple[list[str], str, str]:
-    """Return the cameras that somebody runs on a filmed day, the first shot, and "filming 09:00 to 12:05"."""
-    filmed, untold = basis.publication.filmed, "as told on the day"
-    if filmed is None:
-        return [], untold, ""
-    cameras = [item.name for item in filmed.plan_input.cameras if item.operator == person.name]
-    taken = [item for item in filmed.recordings if item.camera in cameras]
-    if not taken:
-        return cameras, untold, ""
-    first, last = basis.clock(taken[0].start_s), basis.clock(max(item.end_s for item in taken))
-    return cameras, f"{first} camera, {taken[0].position}", f"filming {first} to {last}"
+def _cameras(basis: Basis, person: Person) -> list[str]:
+    """Return the cameras that somebody runs on a filmed day."""
+    filmed = basis.publication.filmed
+    cameras = filmed.plan_input.cameras if filmed is not None else ()
+    return [item.name for item in cameras if item.operator == person.name]
+
+
+def _filmed_by(basis: Basis, person: Person) -> tuple[Recording, ...]:
+    """Return what somebody records, by the clock."""
+    filmed, cameras = basis.publication.filmed, _cameras(basis, person)
+    return tuple(item for item in filmed.recordings if item.camera in cameras) if filmed is not None else ()
 
 
 def _span(basis: Basis, span: tuple[int, int]) -> str:

@@ -83,7 +83,7 @@ def _overnight(basis: Basis, plan_input: PlanInput, schedule: Schedule, closes_s
     placed = {item.activity: item for item in schedule.assignments}
     opens_s = dict(plan_input.closed).get(closes_s)
     seen: set[tuple[str, str]] = set()
-    for item in reversed(plan_input.activities):
+    for item in reversed([item for item in plan_input.activities if "+" not in item.id]):
         used_s = _used_s(plan_input, placed, item.id)
         is_over = opens_s is not None and placed[item.id].start_s <= closes_s and (used_s or 0) >= opens_s
         if not is_over or used_s is None or (item.recipe, item.step) in seen:

@@ -241,7 +241,8 @@ class _Viewer:
             *((("closed", parts.closed_s),) if parts.closed_s else ()),
             ("wrap less call", parts.total_s),
         )
-        share = 100 * parts.wait_s // parts.total_s if parts.total_s else 0
+        open_s = parts.total_s - parts.closed_s
+        share = 100 * parts.wait_s // open_s if open_s else 0
         shares = {"camera wait": f" ({share} % of the day)"} if parts.wait_s else {}
         return tuple((name, minutes_text(seconds) + shares.get(name, "")) for name, seconds in named)
 

@@ -467,6 +467,20 @@ def test_44_who_is_called_when() -> None:
     assert people["assistant"]["hands-on"].endswith(f"filming {clock(shots[0].start)} to {clock(shots[-1].end)}")
 
 
+def test_44_the_camera_is_called_on_each_of_several_days(tmp_path: Path) -> None:
+    """With the evening before in the plan, its shots call cook and operator to both days, each with a row."""
+    folder = tmp_path / WAITING
+    shutil.copytree(DEMOS / WAITING, folder, ignore=shutil.ignore_patterns("out"))
+    path = folder / "episode.md"
+    text = re.sub(r"^latest wrap: .*\n", "", path.read_text(encoding="utf-8"), flags=re.M)
+    days = "days: evening before 18:00–20:00, 2026-10-29 08:30–19:00"
+    path.write_text(text.replace("call: 08:30", days), encoding="utf-8")
+    run("build", str(folder), "--filmed", "--out", str(tmp_path / "out"))
+    sheet = (tmp_path / "out" / "call_sheet.md").read_text(encoding="utf-8")
+    rows = [(row["who"], row["called"]) for row in rows_of(section(sheet, "People"))]
+    assert rows == [(who, at) for who in ("cook", "camera operator") for at in ("18:00 Wed", "08:30 Thu")]
+
+
 def test_49_everything_takes_the_long_end() -> None:
     """The plan is the long end: supper 98 min, 10:38. Foreseen at the short end with the order kept: 86 min, 10:26."""
     text = run("risk", str(DEMOS / SUPPER), "--runs", "50")

@@ -107,3 +107,19 @@ def test_a_tip_in_begins_with_what_it_begins(tmp_path: Path) -> None:
     assert [(lag.predecessor_anchor, lag.successor_anchor, lag.at_most_s) for lag in lift] == [
         (Anchor.START, Anchor.END, 8 * 60)
     ]
+
+
+def test_what_a_wait_has_come_to_is_filmed_when_it_has(tmp_path: Path) -> None:
+    """Butter of 60-120 min shows its thumbprint after the 60 and before it is beaten, a pot of 30 min its last one."""
+    day = filmed(
+        tmp_path,
+        "Soften | Leave it. | leave: at least 60 min, at most 120 min | after: none | shot: over, thumb, at the end",
+        "Beat | Beat. | hands: 3 min | shot: none",
+        "Pot | Boil the [beans]. | leave: 30 min | after: none | uses: ring | until: soft | shot: hob, at the end",
+        "Serve | Serve. | hands: 1 min | after: Beat, Pot | shot: over",
+    )
+    schedule = day.result.schedule
+    assert schedule is not None
+    thumb, beaten = schedule.of("dish/soften+shot"), schedule.of("dish/beat#hands")
+    assert schedule.of("dish/soften#leave").end_s <= thumb.start_s and thumb.end_s <= beaten.start_s
+    assert schedule.of("dish/pot+shot").end_s == schedule.of("dish/pot#leave").end_s

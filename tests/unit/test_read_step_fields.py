@@ -203,10 +203,13 @@ def test_pieces_of_a_shot_are_recognised_in_any_order() -> None:
 
 def test_what_goes_in_is_filmed_as_its_step_begins() -> None:
     """A pour and a tip-in happen once, at the beginning; of any other picture the author may say so."""
-    assert shot("hob close, tip-in") == Shot(set_up="hob close", framing="tip-in", is_at_start=True)
-    assert shot("hob close, pour, steam") == Shot(set_up="hob close", framing="pour, steam", is_at_start=True)
+    assert shot("hob close, tip-in") == Shot(set_up="hob close", framing="tip-in", moment="start")
+    assert shot("hob close, pour, steam") == Shot(set_up="hob close", framing="pour, steam", moment="start")
     assert shot("oven door, dish slides in, at the start") == Shot(
-        set_up="oven door", framing="dish slides in", is_at_start=True
+        set_up="oven door", framing="dish slides in", moment="start"
+    )
+    assert shot("overhead, insert of a thumb, at the end") == Shot(
+        set_up="overhead", framing="insert of a thumb", moment="end"
     )
     assert shot("hob close, lid lift") == Shot(set_up="hob close", framing="lid lift")
 
