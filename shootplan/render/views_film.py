@@ -183,7 +183,10 @@ class _Viewer:
     def _limits(self, row: DayRow) -> list[str]:
         """Return the next limits that run beyond the row's beginning; what is met as it begins needs no watching."""
         running = [item for item in row.limits if item.planned_s > row.clock_s]
-        told = [f"{item.rule}: by {self._clock(item.latest_s)}" for item in running[:_LIMITS_SHOWN]]
+        told = [
+            f"{item.rule}: by {self._clock(item.latest_s)}, {_spare(item.to_spare_s)} to spare"
+            for item in running[:_LIMITS_SHOWN]
+        ]
         return told + ([f"and {len(running) - _LIMITS_SHOWN} later"] if len(running) > _LIMITS_SHOWN else [])
 
     def _set_up(self, recording: Recording) -> str:
@@ -279,6 +282,10 @@ class _Viewer:
 
 def _label(activity: Activity) -> str:
     return activity.label or activity.id
+
+
+def _spare(seconds: int) -> str:
+    return minutes_text(seconds) if seconds > 0 else "nothing"
 
 
 def _takes(film: Film) -> str:
