@@ -59,8 +59,7 @@ def _resolve_recipe(desk: Desk, recipe: Recipe) -> ResolvedRecipe:
     lines = tuple(resolve_line(desk, recipe, line) for line in recipe.lines)
     staples = frozenset(item.line.id for item in lines if item.is_staple)
     parts = parts_of(recipe, system=system, staples=staples)
-    if recipe.steps:
-        desk.problems.extend(parts.problems)
+    desk.problems.extend(parts.problems)
     by_id = {item.line.id: item for item in lines}
     return ResolvedRecipe(
         recipe=recipe,

@@ -26,6 +26,8 @@ _METRIC = frozenset({"mg", "g", "kg", "ml", "cl", "dl", "l"})
 _LITRE = 1000
 #: Sizes without a standard: never told in grams or millilitres, never compared.
 _INFORMAL = frozenset({"pinch", "dash", "drop"})
+#: Between which parts of one measure the other lies if they agree, by whether the limits are tight (rule A3).
+_AGREE = {is_tight: (1 - limit_of(is_tight=is_tight), 1 + limit_of(is_tight=is_tight)) for is_tight in (False, True)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -289,8 +291,8 @@ def _disagreement(kitchen: _Kitchen, metric: Amount | None, household: _Househol
     if metric is None or household is None or not kitchen.can_tell(household.total):
         return None
     told = _comparable(kitchen, household.total, metric.unit)
-    limit = limit_of(is_tight=kitchen.is_tight)
-    if told is None or (metric.low <= told.high * (1 + limit) and metric.high >= told.low * (1 - limit)):
+    least, most = _AGREE[kitchen.is_tight]
+    if told is None or (metric.low <= told.high * most and metric.high >= told.low * least):
         return None
     near = metric.low if metric.low > told.high else metric.high
     far = told.high if metric.low > told.high else told.low

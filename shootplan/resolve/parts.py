@@ -66,9 +66,10 @@ def parts_of(recipe: Recipe, *, system: str, staples: frozenset[str] = frozenset
     for step in recipe.steps:
         for mention in step.mentions:
             _tie(parts, step, mention)
-    for thing in parts.things:
-        _check_sum(parts, thing)
-    _check_products(parts)
+    if recipe.steps:  # without a method nothing is known of uses
+        for thing in parts.things:
+            _check_sum(parts, thing)
+        _check_products(parts)
     return parts
 
 

@@ -27,8 +27,8 @@ __all__ = ["TableWeights", "source_words", "table_weights", "weight_disagreement
 _CONTAINERS = frozenset({"tin", "can", "pack", "packet", "jar", "bottle", "bag", "box", "carton", "tube", "tub"})
 _CERTAIN_RUNGS = (Rung.OWN_TABLE, Rung.EXACT, Rung.OTHER_MEASURE)
 _OWN_MEASURES = ("cup", "dl", "tbsp", "tsp", "ml", "l")
-#: An author's weight may differ from the table's by this part before it is said.
-_LIMIT = Fraction(15, 100)
+#: An author's weight may differ from the table's by 15 % before it is said.
+_LEAST, _MOST = Fraction(85, 100), Fraction(115, 100)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -160,7 +160,7 @@ def weight_disagreement(line: IngredientLine, *, system: str, own: Iterable[OwnR
     if figure is None or not has_unit(weight.unit, system):
         return None
     stated = convert(weight, "g", system)
-    if stated.high >= low * household.low * (1 - _LIMIT) and stated.low <= high * household.high * (1 + _LIMIT):
+    if stated.high >= low * household.low * _LEAST and stated.low <= high * household.high * _MOST:
         return None
     said = number_text(low * household.low, 0), number_text(high * household.high, 0)
     span = said[0] if said[0] == said[1] else f"{said[0]} to {said[1]}"
