@@ -18,7 +18,7 @@ from shootplan.problems import OutOfTime
 if TYPE_CHECKING:
     from shootplan.plan.film_planner import FilmedPlan
 
-__all__ = ["film", "filmed_plan"]
+__all__ = ["film", "filmed_day", "filmed_plan"]
 
 #: Waits of the camera shorter than this are no use to anybody.
 _LEAST_GAP_S = 5 * 60
@@ -33,7 +33,7 @@ def film(
     progress: Callable[[str], None] | None = None,
 ) -> FilmedDay:
     """
-    Return the filmed day: shortest wrap first, then what ``aims`` ask, in order.
+    Return the filmed day as it is planned: shortest wrap first, then what ``aims`` ask, in order.
 
     Parameters
     ----------
@@ -53,14 +53,25 @@ def film(
     InfeasiblePlan
         If no schedule keeps all rules, the latest wrap included.
     """
+    solver = Solver(progress=progress, workers=workers)
+    return filmed_day(loaded, filmed_plan(loaded.resolved, solver, aims=aims, budget=budget))
+
+
+def filmed_day(loaded: Loaded, planned: FilmedPlan) -> FilmedDay:
+    """
+    Return everything that is read off a filmed plan.
+
+    Raises
+    ------
+    OutOfTime
+        If it has no schedule.
+    """
     from shootplan.plan.chain import critical_chain, slack
     from shootplan.plan.day import equipment_peaks, steps_by_clock
     from shootplan.plan.film_gaps import camera_gaps, stretches_of
     from shootplan.plan.film_orders import day_parts, recordings_of
     from shootplan.plan.film_readings import takes_in_time, untaken_shots
 
-    solver = Solver(progress=progress, workers=workers)
-    planned = filmed_plan(loaded.resolved, solver, aims=aims, budget=budget)
     plan_input, schedule = planned.plan_input, planned.result.schedule
     if schedule is None:
         raise OutOfTime("give --time-limit more, and let the search run to its end")

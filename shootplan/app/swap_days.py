@@ -24,9 +24,8 @@ if TYPE_CHECKING:
 
 __all__ = ["PlanDay", "SwapDay", "chosen_days", "cooked_days", "filmed_days"]
 
-#: Deterministic time units for each filmed day with duplicates: half of what the day without them has, which is planned
-#: for its re-rigs too.
-_FILM_BUDGET = 5.0
+#: What each filmed day with duplicates has of the time of the day without them, which is planned for its re-rigs too.
+_SHARE = 0.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,13 +96,12 @@ class _FilmedDays:
 
     def _again(self, resolved: ResolvedEpisode, first: FilmedPlan) -> FilmedPlan:
         from shootplan.plan.film_again import plan_again
+        from shootplan.plan.film_planner import FILM_BUDGET
 
-        run = self.solver
+        run, budget = self.solver, _SHARE * FILM_BUDGET
         try:
-            return plan_again(
-                resolved, first, budget=_FILM_BUDGET, workers=run.workers, progress=run.progress, keep=run.keep
-            )
+            return plan_again(resolved, first, budget=budget, workers=run.workers, progress=run.progress, keep=run.keep)
         except InfeasiblePlan:
             if not resolved.episode.kitchen.pick_ups:
                 raise
-            return filmed_plan(resolved, run, aims=(), budget=_FILM_BUDGET)
+            return filmed_plan(resolved, run, aims=(), budget=budget)

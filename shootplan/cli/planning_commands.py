@@ -10,8 +10,10 @@ import typer
 from shootplan.cli.console import AsJson, Debug, EpisodeFolder, Progress, guard, is_colour, print_json, report
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from shootplan.app import Loaded
-    from shootplan.model.trade import TradePlan
+    from shootplan.model.trade import FilmedTrade, TradePlan
 
 __all__ = ["add_to"]
 
@@ -162,12 +164,15 @@ def trade_offs(
     show: Annotated[
         str | None, typer.Option(metavar="PLAN", help="Print the day of plan A, B, … by the clock.", show_default=False)
     ] = None,
+    filmed: _Filmed = False,
     as_json: AsJson = False,
     debug: Debug = False,
 ) -> None:
-    """Show a few plans side by side: an early wrap against fewer changes of dish and fresher plates."""
+    """Show a few plans side by side: an early wrap, or fewer changes of dish and fresher plates; filmed, re-rigs."""
 
     def run() -> int:
+        if filmed:
+            return _filmed_trade_offs(episode, show, as_json=as_json)
         from shootplan.app import Solver, load
         from shootplan.app.trade import trade_offs as trade
         from shootplan.render.trade_text import letter, trade_json, trade_view
@@ -178,8 +183,7 @@ def trade_offs(
             plans = trade(loaded, solver=Solver(progress=progress.show))
         report(loaded.problems)
         names = [letter(number) for number in range(len(plans))]
-        if show is not None and show.upper() not in names:
-            typer.echo(f"error: --show: no plan {show!r}; plans are {', '.join(names)}", err=True)
+        if show is not None and not _is_known(show, names):
             return EXIT_COMMAND
         if show is not None:
             typer.echo(_shown_day(loaded, plans[names.index(show.upper())]))
@@ -190,6 +194,45 @@ def trade_offs(
         return 0
 
     guard(run, debug=debug)
+
+
+def _is_known(show: str, names: list[str]) -> bool:
+    """Whether there is such a plan; else say which there are."""
+    if show.upper() not in names:
+        typer.echo(f"error: --show: no plan {show!r}; plans are {', '.join(names)}", err=True)
+        return False
+    return True
+
+
+def _filmed_trade_offs(episode: Path, show: str | None, *, as_json: bool) -> int:
+    from shootplan.app import Solver, load
+    from shootplan.app.film_trade import filmed_trade_offs
+    from shootplan.render.trade_text import filmed_trade_json, filmed_trade_view, letter
+
+    with Progress() as progress:
+        loaded = load(episode)
+        progress.show("planning the filmed day in several ways")
+        trades = filmed_trade_offs(loaded, solver=Solver(progress=progress.show))
+    report(loaded.problems)
+    names = [letter(number) for number in range(len(trades.plans))]
+    if show is not None and not _is_known(show, names):
+        return EXIT_COMMAND
+    if show is not None:
+        typer.echo(_shown_filmed_day(loaded, trades.plans[names.index(show.upper())]))
+    elif as_json:
+        print_json(filmed_trade_json(trades))
+    else:
+        typer.echo(filmed_trade_view(trades, loaded.episode.clock, colour=is_colour()))
+    return 0
+
+
+def _shown_filmed_day(loaded: Loaded, plan: FilmedTrade) -> str:
+    from shootplan.app.film import filmed_day
+    from shootplan.plan.film_planner import FilmedPlan
+    from shootplan.render.film_text import film_text
+
+    planned = FilmedPlan(plan_input=plan.plan_input, result=plan.result, pick_ups=plan.pick_ups)
+    return film_text(loaded.resolved, filmed_day(loaded, planned), colour=is_colour())
 
 
 def _shown_day(loaded: Loaded, plan: TradePlan) -> str:

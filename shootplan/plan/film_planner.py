@@ -32,7 +32,16 @@ from shootplan.records import dataclass
 if TYPE_CHECKING:
     from shootplan.plan.cp_sat import Limits, Outcome
 
-__all__ = ["AIMS", "FILM_BUDGET", "FilmedPlan", "filmed_day_input", "plan_filmed_day", "solve_filmed"]
+__all__ = [
+    "AIMS",
+    "FILM_BUDGET",
+    "FilmedPlan",
+    "filmed_day_input",
+    "notes_of",
+    "plan_filmed_day",
+    "solve_filmed",
+    "time_to_wrap",
+]
 
 #: Deterministic time units for all phases of a filmed day together; one is 1.5 to 4 s on the machines measured.
 FILM_BUDGET = 10.0
@@ -94,7 +103,7 @@ def plan_filmed_day(
     tell = progress or (lambda words: None)
     kitchen = resolved.episode.kitchen
     plan_input = _filmed_input(resolved, with_options=with_options)
-    limit_s = _time_to_wrap(resolved)
+    limit_s = time_to_wrap(resolved)
     phases: list[SolvePhase] = []
     bound_of(plan_input if not kitchen.pick_ups else _unfilmed(plan_input))
     if not kitchen.pick_ups and (clashing := clash_conflicts(plan_input)):
@@ -115,10 +124,7 @@ def plan_filmed_day(
     settings = f"filmed {tuple(aims)} {budget} {limit_s}"
     result = keep(plan_input, settings, solved, lambda kept: is_sound(_as_solved(plan_input, kept), kept))
     plan_input = _as_solved(plan_input, result)
-    cautions: tuple[str, ...] = ()
-    if result.schedule is not None:
-        cautions = broken_food_limits(food_limits(plan_input, resolved), result.schedule)
-    notes = (*cautions, *_portions(resolved, plan_input), *result.notes)
+    notes = (*notes_of(resolved, plan_input, result.schedule), *result.notes)
     result = replace(result, phases=(*phases, *result.phases), notes=notes)
     return FilmedPlan(plan_input=plan_input, result=result, pick_ups=pick_ups)
 
@@ -137,6 +143,12 @@ def _as_solved(plan_input: PlanInput, result: SolveResult) -> PlanInput:
     """Return the input of a result: with the meal break where the plan has one."""
     placed = result.schedule.assignments if result.schedule is not None else ()
     return _with_meal(plan_input) if any(item.activity == _MEAL for item in placed) else plan_input
+
+
+def notes_of(resolved: ResolvedEpisode, plan_input: PlanInput, schedule: Schedule | None) -> tuple[str, ...]:
+    """Return what is to be said of a plan: limits of food safety that it breaks, portions for further takes."""
+    broken = broken_food_limits(food_limits(plan_input, resolved), schedule) if schedule is not None else ()
+    return (*broken, *_portions(resolved, plan_input))
 
 
 def _portions(resolved: ResolvedEpisode, plan_input: PlanInput) -> tuple[str, ...]:
@@ -223,7 +235,8 @@ def _shots_of_nobody(plan_input: PlanInput) -> tuple[Conflict, ...]:
     )
 
 
-def _time_to_wrap(resolved: ResolvedEpisode) -> int | None:
+def time_to_wrap(resolved: ResolvedEpisode) -> int | None:
+    """Return the seconds from call to the latest wrap, the strike not in them; ``None`` where nothing limits them."""
     episode = resolved.episode
     latest = episode.latest_wrap or episode.kitchen.latest_wrap
     if latest is None or episode.days:

@@ -1,5 +1,5 @@
 """
-Plans that trade, side by side: wrap, changes of dish, dishes at once, waits between ready and served.
+Plans that trade, side by side: of the cooked day wrap, changes of dish and waits, of the filmed one wrap and re-rigs.
 
 Trade plans come in, text for the terminal and a record for machines go out.
 """
@@ -12,11 +12,11 @@ from typing import Any
 from shootplan.model.clock import Clock
 from shootplan.model.planning import SolveStatus
 from shootplan.model.show import clock_text, minutes_text
-from shootplan.model.trade import TradePlan, Wish
+from shootplan.model.trade import FilmedTrade, FilmedTrades, TradePlan, Wish
 from shootplan.render.encode import encode
 from shootplan.render.table_text import table
 
-__all__ = ["letter", "trade_json", "trade_view"]
+__all__ = ["filmed_trade_json", "filmed_trade_view", "letter", "trade_json", "trade_view"]
 
 
 def letter(number: int) -> str:
@@ -81,3 +81,99 @@ def _wish_text(wish: Wish) -> str:
         within = minutes_text(wish.served_within_s)
         return f"served within {within} of ready" if wish.served_within_s else "served as soon as ready"
     return "an early wrap only"
+
+
+# ---------------------------------------------------------------------------------------------------- the filmed day
+
+
+def filmed_trade_view(trades: FilmedTrades, call: Clock, *, colour: bool = False) -> str:
+    """Return the plans of the filmed day for the terminal: the table, what is proven, what differs, cautions."""
+    head = ("plan", "asked for", "wrap", "re-rigs", "re-rigging", "camera wait", "proof")
+    rows = [_filmed_row(letter(number), plan, call) for number, plan in enumerate(trades.plans)]
+    lines = [table(head, rows, colour=colour)]
+    for item in trades.sought:
+        proof = "proven: fewer are not possible" if item.is_proven else "not proven: fewer may be possible"
+        lines.append(f"up to {minutes_text(item.within_s)} after the planned wrap: {_rerigs(item.rerigs)} ({proof})")
+    if len(trades.plans) == 1:
+        lines.append("nothing trades: no later wrap was found that saves a re-rig")
+    first = trades.plans[0]
+    for number, plan in enumerate(trades.plans[1:], start=1):
+        lines.append(f"{letter(number)} beside A: {'; '.join(_differences(first, plan, call))}")
+    for number, plan in enumerate(trades.plans):
+        lines += [f"{letter(number)}: {note}" for note in plan.result.notes if note.startswith("caution")]
+    if first.pick_ups:
+        lines.append(f"shots picked up later, the same in each plan: {len(first.pick_ups)}")
+    return "\n".join(lines)
+
+
+def filmed_trade_json(trades: FilmedTrades) -> dict[str, Any]:
+    """Return the plans of the filmed day for machines, seconds from call."""
+    return {
+        "schema_version": 1,
+        "is_filmed": True,
+        "sought": encode(trades.sought),
+        "plans": [
+            {
+                "plan": letter(number),
+                "within_s": plan.within_s,
+                "wrap_s": plan.wrap_s,
+                "rerigs": plan.rerigs,
+                "rerig_s": plan.rerig_s,
+                "wait_s": plan.wait_s,
+                "set_ups": dict(plan.set_ups),
+                "served_s": dict(plan.served),
+                "is_wrap_proven": plan.is_wrap_proven,
+                "is_fewest_proven": plan.is_fewest_proven,
+                "pick_ups": len(plan.pick_ups),
+                "notes": list(plan.result.notes),
+                "assignments": encode(plan.result.schedule.assignments) if plan.result.schedule is not None else [],
+            }
+            for number, plan in enumerate(trades.plans)
+        ],
+    }
+
+
+def _filmed_row(name: str, plan: FilmedTrade, call: Clock) -> tuple[str, ...]:
+    asked = f"fewest re-rigs, {minutes_text(plan.within_s)} more" if plan.within_s else "an early wrap"
+    return (
+        name,
+        asked,
+        clock_text(call, plan.wrap_s),
+        str(plan.rerigs),
+        _wait(plan.rerig_s),
+        _wait(plan.wait_s),
+        _filmed_proof(plan),
+    )
+
+
+def _filmed_proof(plan: FilmedTrade) -> str:
+    wrap = "no earlier wrap" if plan.is_wrap_proven else "an earlier wrap may exist"
+    rerigs = "no fewer re-rigs" if plan.is_fewest_proven else "fewer re-rigs may be possible"
+    if plan.within_s:
+        return f"{rerigs} in that time; {wrap} with so few"
+    return f"{wrap}; {rerigs} at that wrap"
+
+
+def _rerigs(count: int) -> str:
+    return "1 re-rig" if count == 1 else f"{count} re-rigs"
+
+
+def _differences(first: FilmedTrade, plan: FilmedTrade, call: Clock) -> list[str]:
+    """Say how often each position is set up and when each dish is served, where it is not as in the first plan."""
+    times = dict(first.set_ups)
+    words = [
+        f"set up at {position} {_times(count)}, not {times[position]}"
+        for position, count in plan.set_ups
+        if count != times[position]
+    ]
+    before = dict(first.served)
+    words += [
+        f"{recipe} served {clock_text(call, moment)}, not {clock_text(call, before[recipe])}"
+        for recipe, moment in plan.served
+        if moment != before[recipe]
+    ]
+    return words or ["the same set-ups in another order"]
+
+
+def _times(count: int) -> str:
+    return "once" if count == 1 else f"{count} times"

@@ -291,3 +291,75 @@ def test_a_duplicate_that_does_not_keep_is_made_on_the_filmed_day(tmp_path: Path
     assert (plan["wrap_s"] // 60, plan["saved_s"] // 60, plan["is_proven"]) == (65, 11, True)
     assert (step["made_from_s"] // 60, step["ready_s"] // 60) == (0, 35)
     assert "keeps 2 h only: made on the day, ready at 09:35 (begun 09:00)" in run("swaps", str(folder), "--filmed")
+
+
+# ---------------------------------------------------------------------------------------------------- trade-offs
+
+SOUP = (
+    "Chop | Chop the [beans]. | hands: 2 min | shot: over, hands",
+    "Simmer | Simmer. | leave: 20 min | uses: ring | until: soft | shot: none",
+    "Serve | Serve. | hands: 2 min | shot: over, ladle",
+)
+TOAST = (
+    "Fry | Fry the [flour]. | hands: 3 min | uses: ring | until: gold | shot: hob, pan",
+    "Plate | Plate. | hands: 1 min | shot: none",
+)
+
+
+@pytest.fixture
+def two(tmp_path: Path) -> Path:
+    """
+    Return a soup and a toast, worked by hand, the host's hands in all of it; set-up 10, strike 20.
+
+    Early: chop 10-12, re-rig to 20, fry to 23, re-rig to 31, the pot is done at 32, serve to 34, strike: 09:54, two
+    re-rigs of 8 min, recording 2 + 3 + 2. With one: fry 10-13, re-rig to 21, chop to 23, pot to 43, serve to 45: 10:05.
+    """
+    dishes = {"soup": recipe("Soup", "- 500 g beans", *SOUP), "toast": recipe("Toast", "- 100 g flour", *TOAST)}
+    return write_episode(tmp_path / "two", dishes, kitchen=KITCHEN)
+
+
+def test_an_earlier_wrap_or_fewer_re_rigs(two: Path) -> None:
+    """Eleven minutes later one re-rig less; ten minutes are too few for that, and all of it is proven."""
+    found = json.loads(run("trade-offs", str(two), "--filmed", "--json"))
+    worth = [
+        [plan["wrap_s"] // 60, plan["rerigs"], plan["rerig_s"] // 60, plan["wait_s"] // 60] for plan in found["plans"]
+    ]
+    assert worth == [[54, 2, 16, 54 - 10 - 20 - 7 - 16], [65, 1, 8, 65 - 10 - 20 - 7 - 8]]
+    assert [plan["set_ups"] for plan in found["plans"]] == [{"over": 2, "hob": 1}, {"hob": 1, "over": 1}]
+    assert all(plan["is_wrap_proven"] and plan["is_fewest_proven"] for plan in found["plans"])
+    assert [(item["within_s"] // 60, item["rerigs"], item["is_proven"]) for item in found["sought"]] == [
+        (10, 2, True),
+        (20, 1, True),
+    ]
+    text = run("trade-offs", str(two), "--filmed")
+    assert re.search(r"^A +an early wrap +09:54 +2 +16 min +1 min +no earlier wrap", text, re.MULTILINE)
+    assert re.search(r"^B +fewest re-rigs, 20 min more +10:05 +1 +8 min +20 min +no fewer", text, re.MULTILINE)
+    assert "up to 10 min after the planned wrap: 2 re-rigs (proven: fewer are not possible)" in text
+    assert "up to 20 min after the planned wrap: 1 re-rig (proven: fewer are not possible)" in text
+    assert "B beside A: set up at over once, not 2; soup served 09:43, not 09:32" in text
+
+
+def test_each_filmed_plan_can_be_printed(two: Path) -> None:
+    """Plan B by the clock, which does not say that no shorter day exists; a plan that is not there is refused."""
+    text = run("trade-offs", str(two), "--filmed", "--show", "b")
+    assert "wrap 10:05 (a shorter plan may exist" in text
+    assert "from hob: 1 (09:10)" in text
+    result = RUNNER.invoke(app, ["trade-offs", str(two), "--filmed", "--show", "Z"])
+    assert result.exit_code == 2
+    assert "no plan 'Z'; plans are A, B" in result.stderr
+
+
+def test_where_no_re_rig_can_be_saved_one_filmed_plan_is_left(folder: Path) -> None:
+    """Chopping, the picture of the pot, serving: over, hob, over in that order, always two re-rigs."""
+    text = run("trade-offs", str(folder), "--filmed")
+    assert "nothing trades: no later wrap was found that saves a re-rig" in text
+    assert "up to 20 min after the planned wrap: 2 re-rigs (proven: fewer are not possible)" in text
+    assert len(json.loads(run("trade-offs", str(folder), "--filmed", "--json"))["plans"]) == 1
+
+
+def test_a_day_without_a_camera_trades_nothing(tmp_path: Path) -> None:
+    """Nothing is filmed: no re-rig at all."""
+    steps = [step.partition(" | shot")[0] for step in SOUP]
+    folder = write_episode(tmp_path / "plain", {"soup": recipe("Soup", "- 500 g beans", *steps)}, kitchen=KITCHEN)
+    found = json.loads(run("trade-offs", str(folder), "--filmed", "--json"))
+    assert [plan["rerigs"] for plan in found["plans"]] == [0]
