@@ -23,6 +23,7 @@ from shootplan.model.resolved import ResolvedEpisode, ResolvedLine, ResolvedReci
 from shootplan.model.shopping import Shopping
 from shootplan.model.show import clock_text
 from shootplan.plan.day import washing_up
+from shootplan.plan.duplicates import duplicates_of_the_day
 from shootplan.plan.film_food import CHILLED, tasting_limits
 from shootplan.plan.prep_windows import COLD_PLACES, Starts, chilled_s, hands_s
 
@@ -49,6 +50,7 @@ def make_prep(
     fridge = [found for item in resolved.recipes for found in _softening(item, planned.get(item.id, {}))]
     fridge += _cold(resolved, shopping, planned, {(item.recipe, item.used_by) for item in fridge})
     fridge += [_made_cold(job) for job in jobs if _waits_cold(job) and not job.refused]
+    fridge += _duplicates(resolved, planned)
     bowls = [bowl for item in resolved.recipes for bowl in _bowls(item, planned.get(item.id, {}))]
     return Prep(
         ahead=tuple(sorted(jobs, key=lambda job: (job.slots[0][0] if job.slots else -_DAY_S, job.recipe))),
@@ -264,6 +266,21 @@ def _made_cold(job: AheadJob) -> FridgeItem:
     return FridgeItem(
         recipe=job.recipe, what=job.what, planned_s=job.used_at_s, used_by=job.used_by, used_at_s=job.used_at_s
     )
+
+
+def _duplicates(resolved: ResolvedEpisode, planned: dict[str, dict[str, int]]) -> Iterator[FridgeItem]:
+    """Yield the duplicates that were made before and wait in the cold, when each comes in for its wait."""
+    keys = [(item.recipe, item.step) for item in resolved.episode.swap_outs]
+    made_today = {item.key for item in duplicates_of_the_day(resolved, keys)}
+    for recipe_id, step_id in keys:
+        found = resolved.recipe(recipe_id)
+        step = found.recipe.step(step_id) if found is not None else None
+        at = planned.get(recipe_id, {}).get(step_id)
+        is_cold = step is not None and any(word in step.ahead_place.casefold() for word in COLD_PLACES)
+        if step is not None and at is not None and is_cold and (recipe_id, step_id) not in made_today:
+            yield FridgeItem(
+                recipe=recipe_id, what=f"duplicate: {step.name}", planned_s=at, used_by=step.name, used_at_s=at
+            )
 
 
 # ---------------------------------------------------------------------------------------------------- trays

@@ -7,7 +7,7 @@ Money is not here, and nothing is scheduled.
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from dataclasses import replace
 
 from shootplan.model.clock import Range
@@ -55,8 +55,8 @@ def with_swaps(plan_input: PlanInput, keys: Collection[SwapKey]) -> PlanInput:
 
     The hands-on part of such a step is still filmed, and the order of the steps stays. What is filmed up to there is
     put away, so nothing limits how long it waits; the most that a swapped window may last is the duplicate's business.
-    An oven that heats for none but them is not heated. A shot of the wait is taken when the duplicate is in. Everything
-    else stays.
+    An oven that heats for none but them is not heated. A shot of the wait is taken when the duplicate is in and before
+    the dish is served. Everything else stays.
     """
     if not keys:
         return plan_input
@@ -70,7 +70,19 @@ def with_swaps(plan_input: PlanInput, keys: Collection[SwapKey]) -> PlanInput:
         for lag in plan_input.lags
         if not (lag.predecessor in swapped and _is_bound_to_wait(lag)) and not {lag.predecessor, lag.successor} & gone
     )
-    return replace(plan_input, activities=activities, lags=lags)
+    return replace(plan_input, activities=activities, lags=(*lags, *_before_served(plan_input, keys, gone)))
+
+
+def _before_served(plan_input: PlanInput, keys: Collection[SwapKey], gone: set[str]) -> Iterator[Lag]:
+    """Yield that the shot of a wait is taken before its dish is served: nothing is left of it afterwards."""
+    found = {item.id: item for item in plan_input.activities}
+    served = {found[name].recipe: found[name] for name in plan_input.heroes}
+    for item in plan_input.activities:
+        is_live = item.id.endswith("+shot") and (item.recipe, item.step) in keys and item.id not in gone
+        if is_live and item.recipe in served:
+            hero = served[item.recipe]
+            rule = f"{item.label} is taken before {hero.label}"
+            yield Lag(predecessor=item.id, successor=hero.id, at_least_s=0, rule=rule, span=item.span)
 
 
 def _needless(plan_input: PlanInput, swapped: set[str]) -> set[str]:

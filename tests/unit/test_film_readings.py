@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from shootplan.app import load
+from shootplan.app import load, publish
 from shootplan.app.film import film
 from shootplan.model.filmed_day import FilmedDay
 from shootplan.model.planning import Anchor
@@ -123,3 +123,28 @@ def test_what_a_wait_has_come_to_is_filmed_when_it_has(tmp_path: Path) -> None:
     thumb, beaten = schedule.of("dish/soften+shot"), schedule.of("dish/beat#hands")
     assert schedule.of("dish/soften#leave").end_s <= thumb.start_s and thumb.end_s <= beaten.start_s
     assert schedule.of("dish/pot+shot").end_s == schedule.of("dish/pot#leave").end_s
+
+
+def test_the_shot_of_a_swapped_wait_is_taken_before_its_dish_is_served(tmp_path: Path) -> None:
+    """The duplicate comes in, is filmed from the hob, then served; it leaves the fridge as it comes in."""
+    steps = (
+        "Mix | Mix the [beans]. | hands: 5 min | shot: over",
+        "Bake | Bake. | leave: 40 min | uses: ring | until: brown | keeps: 2 days | place: fridge | shot: hob",
+        "Serve | Serve. | hands: 2 min | shot: over",
+    )
+    folder = write_episode(
+        tmp_path,
+        {"dish": recipe("Dish", "- 500 g beans", *steps)},
+        kitchen=KITCHEN,
+        more="swap-outs: dish: Bake\n",
+    )
+    loaded = load(folder)
+    day = film(loaded)
+    schedule = day.result.schedule
+    assert schedule is not None
+    comes_in, shot, served = (schedule.of(f"dish/{name}") for name in ("bake#leave", "bake+shot", "serve#hands"))
+    assert comes_in.end_s <= shot.start_s and shot.end_s <= served.start_s
+    assert day.parts.total_s == (5 + 8 + 1 + 8 + 2) * 60  # mix, re-rig, the shot, re-rig back, serve
+    prep = publish(loaded).prep
+    assert prep is not None
+    assert [(item.what, item.planned_s) for item in prep.fridge] == [("duplicate: Bake", 5 * 60)]
