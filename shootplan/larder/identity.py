@@ -135,11 +135,15 @@ def _longest_first(tokens: tuple[str, ...]) -> list[tuple[str, ...]]:
     for size in range(min(_LONGEST, len(tokens)), 0, -1):
         for place in range(len(tokens) - size, -1, -1):
             phrase = tokens[place : place + size]
-            behind = tokens[place + size : place + size + 1]
-            is_leafy = behind == ("leaf",) and phrase[-1] in _LEAFY
-            if phrase in known and (is_leafy or not _CHANGERS.intersection(behind)):
+            if phrase in known and not _is_changed(phrase, tokens[place + size : place + size + 1]):
                 found.append(phrase)
     return found
+
+
+def _is_changed(phrase: tuple[str, ...], behind: tuple[str, ...]) -> bool:
+    """Return whether the word behind a name makes another food of it."""
+    is_leafy = behind == ("leaf",) and phrase[-1] in _LEAFY
+    return not is_leafy and not _CHANGERS.isdisjoint(behind)
 
 
 def _choose(

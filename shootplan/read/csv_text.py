@@ -10,8 +10,9 @@ from __future__ import annotations
 import csv
 import io
 from bisect import bisect_left
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import field
+from itertools import islice
 
 from shootplan.problems import Span
 from shootplan.read.passage import Log, Passage
@@ -103,21 +104,16 @@ def _at_once(path: str, text: str) -> CsvTable | None:
 
 def _row_by_row(path: str, text: str, log: Log) -> CsvTable:
     """Return any table, as the standard library splits it."""
-    source = text.split("\n")
-    reader = csv.reader(io.StringIO(text.rstrip("\n"), newline=""), strict=True)
-    cells: list[str] = []
-    sizes, ends = [], [0]
-    try:
-        for row in reader:
-            cells += row
-            sizes.append(len(row))
-            ends.append(reader.line_num)
-    except csv.Error as error:
-        line = max(1, min(ends[-1] + 1, len(source)))
-        span = Span(path, line, 1, max(2, len(source[line - 1]) + 1))
-        hint = 'put a cell that holds commas or quotes in "…", and double the quotes inside it'
-        log.fault(span, "csv-broken", f"the row cannot be split into cells: {error}", hint)
-    lines = [end + 1 for end in ends[: len(sizes)]]
+    source = text.rstrip("\n").split("\n")
+    cells, sizes, lines_read, fault = _split(source)
+    lines: Sequence[int] = range(1, len(sizes) + 1)
+    if fault or lines_read != len(sizes):  # cells over several lines keep their line ends
+        cells, sizes, _, fault = _split(io.StringIO(text, newline=""))
+        *lines, behind = _starts(text, len(sizes))
+        if fault:
+            span = Span(path, behind, 1, max(2, len(source[behind - 1]) + 1))
+            hint = 'put a cell that holds commas or quotes in "…", and double the quotes inside it'
+            log.fault(span, "csv-broken", f"the row cannot be split into cells: {fault}", hint)
     uneven: dict[int, list[str]] = {}
     width = sizes[0] if sizes else 0
     if not width or sizes.count(width) != len(sizes) or not all(map(str.strip, cells[::width])):
@@ -128,6 +124,26 @@ def _row_by_row(path: str, text: str, log: Log) -> CsvTable:
     columns = [cells[width + at :: width] for at in range(width)]
     even = [number for number in range(len(lines) - 1) if number not in uneven] if uneven else range(len(lines) - 1)
     return CsvTable(path, head, columns, even, lines[1:], source, uneven)
+
+
+def _split(lines: Iterable[str]) -> tuple[list[str], list[int], int, csv.Error | None]:
+    """Return the cells of all rows, how many each row has, the lines read, and the fault that ended the reading."""
+    reader = csv.reader(lines, strict=True)
+    cells: list[str] = []
+    sizes: list[int] = []
+    try:
+        for row in reader:
+            cells += row
+            sizes.append(len(row))
+    except csv.Error as error:
+        return cells, sizes, reader.line_num, error
+    return cells, sizes, reader.line_num, None
+
+
+def _starts(text: str, rows: int) -> list[int]:
+    """Return the lines where so many rows begin, and where the one behind them does."""
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    return [1, *(reader.line_num + 1 for _ in islice(reader, rows))]
 
 
 def _sorted_out(

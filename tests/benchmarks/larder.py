@@ -35,6 +35,7 @@ from shootplan.resolve.prices import Prices
 ROWS, LINES = 20_000, 1_000
 FLOOR = "csv module on the book, the floor"
 RESOLVED = "resolve 1,000 lines: book read, every line's row and food found"
+QUOTED_FLOOR = "csv module on that book with a quoted cell in every row"
 QUOTED = "the same where every row of the book has a quoted cell"
 #: Bounded by reading the file, not by matching.
 AIM = 3.0
@@ -146,6 +147,7 @@ def main() -> None:
 
     stages: dict[str, Callable[[], object]] = {
         FLOOR: lambda: list(csv.reader(io.StringIO(text, newline=""))),
+        QUOTED_FLOOR: lambda: list(csv.reader(io.StringIO(quoted, newline=""))),
         RESOLVED: lambda: find_all(fresh(text), made),
         QUOTED: lambda: find_all(fresh(quoted), made),
         "of this: read the book": lambda: fresh(text),
@@ -159,10 +161,9 @@ def main() -> None:
         for name, run in stages.items():
             book = fresh(text)
             found[name].append(seconds(run))
-    floor = min(found[FLOOR])
     rows: list[tuple[str, ...]] = []
     for name, times in found.items():
-        ratio = min(times) / floor
+        ratio = min(times) / min(found[QUOTED_FLOOR if name in (QUOTED, QUOTED_FLOOR) else FLOOR])
         aim = (f"{AIM:g}", verdict(ratio, AIM)) if name in (RESOLVED, QUOTED) else ("", "")
         rows.append((name, f"{min(times) * 1000:.0f}", f"{ratio:.2f}", *aim))
         print(f"{name:68} {min(times) * 1000:8.1f} ms {ratio:7.2f} x {' '.join(aim)}")
