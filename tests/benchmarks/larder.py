@@ -170,8 +170,8 @@ def main() -> None:
     if chosen.write:
         note = (
             f"{machine()}. {LINES:,} ingredient lines against a price book of {ROWS:,} rows: least processor time of "
-            f"{chosen.rounds} rounds, and its ratio to the csv module on the same file. Each measurement begins with a "
-            f"fresh book and without what earlier ones left in memory.\n\n"
+            f"{chosen.rounds} rounds, and its ratio to the csv module on the same file (the quoted book: on that one). "
+            f"Each measurement begins with a fresh book and without what earlier ones left in memory.\n\n"
             f"`python tests/benchmarks/larder.py --rounds {chosen.rounds} --write`"
         )
         write("Larder", f"{note}\n\n{markdown_table(('stage', 'ms', 'ratio', 'aim', ''), rows)}")
