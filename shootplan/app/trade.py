@@ -14,7 +14,7 @@ _WITHIN_MIN = (30, 15, 10, 5, 2, 0)
 #: Dishes in work at once that are tried, the most first.
 _DISHES = (3, 2, 1)
 #: Deterministic time units for each wish: enough for a good plan; whether it is the shortest is said.
-_BUDGET = 1.0
+_BUDGET = 0.6
 
 
 def trade_offs(loaded: Loaded, *, solver: Solver | None = None) -> tuple[TradePlan, ...]:
@@ -57,14 +57,25 @@ class _Finder:
 
     def plan(self, wish: Wish) -> TradePlan | None:
         """Return the shortest plan with a wish, ``None`` if there is none."""
-        from shootplan.plan import solve
+        from shootplan.plan import is_sound, solve
         from shootplan.plan.trade import with_wish
         from shootplan.plan.variants import at_long_end
 
         plan_input = with_wish(at_long_end(self._base), wish, self._served, self._ahead)
         run = self._solver
+
+        def solved() -> SolveResult:
+            return solve(
+                plan_input,
+                budget=_BUDGET,
+                progress=run.progress,
+                workers=run.workers,
+                is_tidy=False,
+                is_explained=False,
+            )
+
         try:
-            found = solve(plan_input, budget=_BUDGET, progress=run.progress, workers=run.workers, is_explained=False)
+            found = run.keep(plan_input, f"wish {_BUDGET}", solved, lambda result: is_sound(plan_input, result))
         except InfeasiblePlan:
             return None
         return self.worth(wish, plan_input, found)
@@ -92,15 +103,32 @@ class _Finder:
         return self._until_impossible([Wish(dishes=count) for count in _DISHES if count < first.dishes])
 
     def served_sooner(self, first: TradePlan) -> list[TradePlan]:
-        """Return plans in which dishes are served sooner each time, until that cannot be."""
+        """
+        Return plans in which dishes are served sooner each time, until that cannot be.
+
+        From a middle limit on: where it costs no wrap, looser ones have nothing to offer.
+        """
         tried = [60 * minutes for minutes in _WITHIN_MIN if 60 * minutes < first.longest_wait_s]
-        return self._until_impossible([Wish(served_within_s=seconds) for seconds in tried])
+        looser, tighter = tried[: len(tried) // 2], tried[len(tried) // 2 :]
+        found = self._until_impossible([Wish(served_within_s=seconds) for seconds in tighter])
+        if found and found[0].wrap_s <= first.wrap_s:
+            return found
+        return self._until_impossible([Wish(served_within_s=seconds) for seconds in looser]) + found
 
     def _until_impossible(self, wishes: list[Wish]) -> list[TradePlan]:
+        """Return a plan for each wish in turn, tighter each time; one that the plan before fulfils is passed over."""
         found: list[TradePlan] = []
         for wish in wishes:
+            if found and _is_fulfilled(wish, found[-1]):
+                continue
             plan = self.plan(wish)
             if plan is None:
                 break
             found.append(plan)
         return found
+
+
+def _is_fulfilled(wish: Wish, plan: TradePlan) -> bool:
+    if wish.dishes is not None and plan.dishes > wish.dishes:
+        return False
+    return wish.served_within_s is None or plan.longest_wait_s <= wish.served_within_s

@@ -13,8 +13,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from planning_helpers import recipe, write_episode
 
-from shootplan.app import day_input, load
-from shootplan.app.trade import trade_offs
+from shootplan.app import Solver, day_input, load
+from shootplan.app.trade import _Finder, trade_offs
 from shootplan.model.planning import Schedule
 from shootplan.model.show import clock_text
 from shootplan.model.trade import TradePlan, Wish
@@ -92,6 +92,51 @@ def test_a_fresher_plate_costs_an_earlier_wrap(tmp_path: Path) -> None:
     assert worth[0] == (70, 5)
     assert {(73, 2), (75, 0)} <= set(worth)
     assert all(not one.is_no_better_than(other) for one in plans for other in plans if one is not other)
+
+
+@pytest.mark.parametrize(
+    ("reached", "asked"),
+    [
+        ({5: (55, 5), 2: (57, 2), 0: None}, [5, 2, 0]),
+        ({5: (55, 1), 0: (58, 0)}, [5, 0]),
+        ({5: (56, 4), 2: (57, 2), 0: (58, 0), 30: (55, 12), 10: (55, 10)}, [5, 2, 0, 30, 10]),
+        ({5: None, 30: (55, 30), 15: (57, 14), 10: None}, [5, 30, 15, 10]),
+    ],
+)
+def test_limits_are_tried_from_the_middle_and_none_in_vain(
+    two_dishes: Path, monkeypatch: pytest.MonkeyPatch, reached: dict[int, tuple[int, int] | None], asked: list[int]
+) -> None:
+    """
+    The first plan wraps at 55 and something waits 40. What is (wrap, longest wait) with each limit in minutes is told.
+
+    Five minutes cost no wrap: nothing looser is tried. A plan that waits less than the next limit is that of it too.
+    Where five cost wrap, or cannot be, the looser ones follow, the loosest first, until one cannot be.
+    """
+    finder = _Finder(load(two_dishes), Solver())
+    first = replace(trade_offs(load(two_dishes))[0], longest_wait_s=40 * MIN)
+    found: list[int] = []
+
+    def plan(self: _Finder, wish: Wish) -> TradePlan | None:
+        assert wish.served_within_s is not None
+        found.append(wish.served_within_s // MIN)
+        worth = reached[found[-1]]
+        return replace(first, wish=wish, wrap_s=worth[0] * MIN, longest_wait_s=worth[1] * MIN) if worth else None
+
+    monkeypatch.setattr(_Finder, "plan", plan)
+    finder.served_sooner(first)
+    assert found == asked
+
+
+def test_plans_that_were_found_are_kept(two_dishes: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A second run, where the planner may not be asked, tells the same."""
+    monkeypatch.setenv("SHOOTPLAN_CACHE", str(tmp_path / "cache"))
+    plans = trade_offs(load(two_dishes))
+
+    def refused(*_: object, **__: object) -> None:
+        raise AssertionError("the planner was asked")
+
+    monkeypatch.setattr("shootplan.plan.planner.solve", refused)
+    assert trade_offs(load(two_dishes)) == plans
 
 
 def test_where_nothing_trades_one_plan_is_left(tmp_path: Path) -> None:
