@@ -70,7 +70,7 @@ def filmed_day(loaded: Loaded, planned: FilmedPlan) -> FilmedDay:
     from shootplan.plan.day import equipment_peaks, steps_by_clock
     from shootplan.plan.film_gaps import camera_gaps, stretches_of
     from shootplan.plan.film_orders import day_parts, recordings_of
-    from shootplan.plan.film_readings import takes_in_time, untaken_shots
+    from shootplan.plan.film_readings import standing, takes_in_time, untaken_shots
 
     plan_input, schedule = planned.plan_input, planned.result.schedule
     if schedule is None:
@@ -89,6 +89,7 @@ def filmed_day(loaded: Loaded, planned: FilmedPlan) -> FilmedDay:
         gaps=camera_gaps(plan_input, schedule, least_s=_LEAST_GAP_S),
         takes=takes_in_time(loaded.resolved, plan_input, schedule),
         untaken=untaken_shots(loaded.resolved, plan_input),
+        standing=standing(plan_input, schedule),
     )
 
 

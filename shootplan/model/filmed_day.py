@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from shootplan.model.day import DayRow, EquipmentPeak
-from shootplan.model.filming import CameraGap, DayParts, PickUp, Recording, Stretch, TakesInTime, UntakenShot
+from shootplan.model.filming import CameraGap, DayParts, PickUp, Recording, Standing, Stretch, TakesInTime, UntakenShot
 from shootplan.model.planning import ChainLink, PlanInput, SolveResult
 from shootplan.records import dataclass
 
@@ -19,7 +19,7 @@ class FilmedDay:
     day that add up to wrap less call (rule T5), ``pick_ups`` shots that are not taken while the dish is made, ``chain``
     what decides wrap. ``stretches`` are the day minute by minute, ``gaps`` the longer waits of the main camera with the
     later shots that would fit, ``takes`` how often a dish that cannot wait may be shot, ``untaken`` the shots of the
-    recipes that this day does not take.
+    recipes that this day does not take, ``standing`` what stands longest between two steps.
     """
 
     plan_input: PlanInput
@@ -34,3 +34,4 @@ class FilmedDay:
     gaps: tuple[CameraGap, ...] = ()
     takes: tuple[TakesInTime, ...] = ()
     untaken: tuple[UntakenShot, ...] = ()
+    standing: tuple[Standing, ...] = ()

@@ -18,6 +18,7 @@ __all__ = [
     "PickUps",
     "Recording",
     "SolvePhase",
+    "Standing",
     "Stretch",
     "TakesInTime",
     "UntakenShot",
@@ -115,6 +116,16 @@ class UntakenShot:
     position: str
     framing: str
     because: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Standing:
+    """What a step made stands from ``since_s`` until the step that goes on with it begins; both in the user's words."""
+
+    label: str
+    since_s: int
+    until_s: int
+    after: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

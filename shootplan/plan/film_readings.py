@@ -8,17 +8,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from shootplan.model.filming import Film, TakesInTime, UntakenShot
+from shootplan.model.filming import Film, Standing, TakesInTime, UntakenShot
 from shootplan.model.planning import Activity, ActivityKind, Anchor, Assignment, Lag, PlanInput, Schedule
 from shootplan.model.recipe import Step, When
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.plan.chain import slack
 
-__all__ = ["takes_in_time", "untaken_shots"]
+__all__ = ["standing", "takes_in_time", "untaken_shots"]
 
 _BOUND = (ActivityKind.HANDS, ActivityKind.WATCH)
 #: A limit that is further away than this leaves more takes than anybody makes.
 _SOON_S = 3600
+#: What stands for less between two steps is nobody's worry.
+_STANDS_S = 3600
 
 
 def untaken_shots(resolved: ResolvedEpisode, plan_input: PlanInput) -> tuple[UntakenShot, ...]:
@@ -45,6 +47,35 @@ def _why_untaken(step: Step) -> str:
     if step.is_optional:
         return "the step is optional and not planned"
     return "a duplicate stands in for the step"
+
+
+def standing(plan_input: PlanInput, schedule: Schedule) -> tuple[Standing, ...]:
+    """
+    Return what stands for an hour or more between two steps of its dish though no limit is said, the longest first.
+
+    What no rule limits is planned when the camera is there: whether it can stand so long the recipe alone can say.
+    """
+    placed = {item.activity: item for item in schedule.assignments}
+    steps = {item.id: (item.recipe, item.step) for item in plan_input.activities if "+" not in item.id and item.step}
+    limited = {(lag.predecessor, lag.successor) for lag in plan_input.lags if lag.at_most_s is not None}
+    labels = {item.id: item.label or item.id for item in plan_input.activities}
+    found: dict[tuple[str, str], Standing] = {}
+    for lag in plan_input.lags:
+        is_next = (lag.predecessor_anchor, lag.successor_anchor) == (Anchor.END, Anchor.START) and lag.at_least_s == 0
+        first, then = steps.get(lag.predecessor), steps.get(lag.successor)
+        if not is_next or first is None or then is None or first[0] != then[0] or first == then:
+            continue
+        if (lag.predecessor, lag.successor) in limited:
+            continue
+        since_s, until_s = placed[lag.predecessor].end_s, placed[lag.successor].start_s
+        if until_s - since_s >= _STANDS_S:
+            label, after = labels[lag.predecessor], labels[lag.successor]
+            found[first] = min(
+                found.get(first, Standing(label=label, since_s=since_s, until_s=until_s, after=after)),
+                Standing(label=label, since_s=since_s, until_s=until_s, after=after),
+                key=lambda item: item.until_s,
+            )
+    return tuple(sorted(found.values(), key=lambda item: (item.since_s - item.until_s, item.label)))
 
 
 def takes_in_time(resolved: ResolvedEpisode, plan_input: PlanInput, schedule: Schedule) -> tuple[TakesInTime, ...]:

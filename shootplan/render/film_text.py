@@ -26,6 +26,7 @@ def film_text(resolved: ResolvedEpisode, day: FilmedDay, *, colour: bool = False
         lines.append(f"not taken this day: {label}, {position}: {because}")
     lines += view.gaps
     lines += [f"takes: {text}" for text in view.takes]
+    lines += [f"stands long: {text}" for text in view.standing]
     lines += ["what decides wrap, link by link:", *(f"  {link}" for link in view.chain)]
     return "\n".join(lines)
 
@@ -91,6 +92,7 @@ def film_json(resolved: ResolvedEpisode, day: FilmedDay) -> dict[str, Any]:
         "stretches": [{item.name: getattr(entry, item.name) for item in fields(entry)} for entry in day.stretches],
         "gaps": [{item.name: getattr(entry, item.name) for item in fields(entry)} for entry in day.gaps],
         "takes": [{item.name: getattr(entry, item.name) for item in fields(entry)} for entry in day.takes],
+        "standing": [{item.name: getattr(entry, item.name) for item in fields(entry)} for entry in day.standing],
         "untaken": [{item.name: getattr(entry, item.name) for item in fields(entry)} for entry in day.untaken],
     }
 

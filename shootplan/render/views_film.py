@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from shootplan.model.day import DayRow, RowKind
 from shootplan.model.filmed_day import FilmedDay
-from shootplan.model.filming import Film, PickUp, Recording, SolvePhase, TakesInTime
+from shootplan.model.filming import Film, PickUp, Recording, SolvePhase, Standing, TakesInTime
 from shootplan.model.planning import Activity
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.model.show import clock_text, join_words, minutes_text
@@ -62,8 +62,8 @@ class FilmView:
     Everything that the pages of the filmed day show.
 
     ``by_set_up`` are (set-up, its shots); ``parts`` are (name, minutes); ``pick_ups`` are (shot, set-up, why, how long
-    the portion is kept back); ``untaken`` are (shot, set-up, why); ``takes`` are sentences; ``aims`` are sentences on
-    what was asked and reached.
+    the portion is kept back); ``untaken`` are (shot, set-up, why); ``takes`` and ``standing`` are sentences; ``aims``
+    are sentences on what was asked and reached.
     """
 
     call: str
@@ -81,6 +81,7 @@ class FilmView:
     gaps: tuple[str, ...] = ()
     takes: tuple[str, ...] = ()
     untaken: tuple[tuple[str, str, str], ...] = ()
+    standing: tuple[str, ...] = ()
 
 
 def film_view(resolved: ResolvedEpisode, day: FilmedDay) -> FilmView:
@@ -124,6 +125,7 @@ class _Viewer:
                 (f"{item.label} ({item.framing})" if item.framing else item.label, item.position, item.because)
                 for item in self._day.untaken
             ),
+            standing=tuple(self._standing(item) for item in self._day.standing),
         )
 
     def _clock(self, seconds: int) -> str:
@@ -255,6 +257,12 @@ class _Viewer:
         shot = self._recordings[f"{item.recipe}/{item.step}+pick-up"]
         waited = minutes_text(shot.start_s - step.clock_s)
         return f"kept back from {self._clock(step.clock_s)} to {self._clock(shot.start_s)} ({waited}), not to be eaten"
+
+    def _standing(self, item: Standing) -> str:
+        clock = f"{self._clock(item.since_s)}–{self._clock(item.until_s)}"
+        return (
+            f"{item.label} stands {minutes_text(item.until_s - item.since_s)}, {clock}, before {step_name(item.after)}"
+        )
 
     def _takes(self, item: TakesInTime) -> str:
         one = f"{item.label}: a take of {minutes_text(item.take_s)}, {minutes_text(item.reset_s)} to reset"

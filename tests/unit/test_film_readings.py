@@ -148,3 +148,21 @@ def test_the_shot_of_a_swapped_wait_is_taken_before_its_dish_is_served(tmp_path:
     prep = publish(loaded).prep
     assert prep is not None
     assert [(item.what, item.planned_s) for item in prep.fridge] == [("duplicate: Bake", 5 * 60)]
+
+
+def test_what_stands_long_without_a_limit_is_named(tmp_path: Path) -> None:
+    """
+    Bowl 0-4 and chopped 4-9 beside a pot of 90 min, tipped in at 90: it stands 81 min. The bowl waits too, but says its
+    limit.
+    """
+    day = filmed(
+        tmp_path,
+        "Pot | Boil the [beans]. | leave: 90 min | after: none | uses: ring | until: soft | shot: none",
+        "Bowl | Fill a bowl. | hands: 4 min | after: none | good for: 200 min | shot: none",
+        "Chop | Chop. | hands: 5 min | shot: over",
+        "Tip | Tip it in. | hands: 1 min | after: Pot, Chop, Bowl | shot: over",
+        "Serve | Serve. | hands: 1 min | shot: over",
+    )
+    assert [(item.label, item.since_s // 60, item.until_s // 60, item.after) for item in day.standing] == [
+        ("dish: Chop", 9, 90, "dish: Tip")
+    ]
