@@ -51,9 +51,10 @@ def _planned(loaded: Loaded, change: Change, solver: Solver, *, is_filmed: bool)
         from shootplan.app.film import filmed_plan
 
         strike_s = resolved.episode.kitchen.strike_s
-        result = filmed_plan(resolved, solver, aims=()).result
+        filmed = filmed_plan(resolved, solver, aims=())
+        result, pick_ups = filmed.result, len(filmed.pick_ups)
     else:
-        strike_s = 0
+        strike_s, pick_ups = 0, None
         result = solver.lengths(at_long_end(day_input(Loaded(resolved=resolved))))
     return WhatIfRow(
         change=change,
@@ -61,6 +62,7 @@ def _planned(loaded: Loaded, change: Change, solver: Solver, *, is_filmed: bool)
         wrap_s=result.schedule.makespan_s + strike_s if result.schedule is not None else None,
         bound_s=result.bound_s + strike_s,
         is_proven=result.status is SolveStatus.OPTIMAL,
+        pick_ups=pick_ups,
     )
 
 

@@ -58,7 +58,7 @@ class WhatIfRow:
     The day with a change: ``wrap_s`` and ``bound_s`` in seconds from ``call``, ``None`` where there is no plan.
 
     ``earlier_s`` is how much shorter the day is than as it is (below 0: longer). ``why_not`` names a smallest set of
-    rules that clash where no plan keeps them all.
+    rules that clash where no plan keeps them all. ``pick_ups`` counts the shots of a filmed day that are taken later.
     """
 
     change: Change
@@ -68,6 +68,7 @@ class WhatIfRow:
     bound_s: int = 0
     is_proven: bool = True
     why_not: tuple[str, ...] = ()
+    pick_ups: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

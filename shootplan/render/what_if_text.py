@@ -18,8 +18,13 @@ __all__ = ["what_if_json", "what_if_view"]
 
 def what_if_view(found: WhatIf, *, colour: bool = False) -> str:
     """Return the table for the terminal, and below it why a change has no plan."""
-    rows = [_row(row, is_base=row is found.as_it_is) for row in (found.as_it_is, *found.rows)]
-    lines = [table(("what if", "call", "wrap", "the day lasts", "difference", "plan"), rows, colour=colour)]
+    told = (found.as_it_is, *found.rows)
+    rows = [_row(row, is_base=row is found.as_it_is) for row in told]
+    head: tuple[str, ...] = ("what if", "call", "wrap", "the day lasts", "difference", "plan")
+    if found.as_it_is.pick_ups is not None:
+        head = (*head, "picked up later")
+        rows = [(*row, _shots(told[number].pick_ups)) for number, row in enumerate(rows)]
+    lines = [table(head, rows, colour=colour)]
     for row in found.rows:
         lines += [f"{row.change.label}: cannot all be kept: {rule}" for rule in row.why_not]
     return "\n".join(lines)
@@ -45,6 +50,12 @@ def _row(row: WhatIfRow, *, is_base: bool) -> tuple[str, ...]:
     proof = "shortest" if row.is_proven else f"none is under {minutes_text(row.bound_s)}"
     difference = "-" if is_base else _difference(row.earlier_s)
     return (row.change.label, call, clock_text(row.call, row.wrap_s), minutes_text(row.wrap_s), difference, proof)
+
+
+def _shots(count: int | None) -> str:
+    if count is None:
+        return "-"
+    return f"{count} shot{'' if count == 1 else 's'}" if count else "none"
 
 
 def _difference(earlier_s: int) -> str:

@@ -210,8 +210,11 @@ def test_what_if_and_risk_ask_of_the_filmed_day(folder: Path) -> None:
     found = json.loads(run("what-if", str(folder), "--filmed", "--call", "08:00", "--json"))
     assert [row["wrap_s"] // 60 for row in (found["as_it_is"], *found["rows"])] == [76, 76]
     assert found["as_it_is"]["bound_s"] // 60 == 76
+    assert found["as_it_is"]["pick_ups"] == 0
+    assert re.search(r"^as it is .* shortest +none$", run("what-if", str(folder), "--filmed"), re.MULTILINE)
     cooked = json.loads(run("what-if", str(folder), "--call", "08:00", "--json"))
     assert cooked["as_it_is"]["wrap_s"] // 60 == 38
+    assert cooked["as_it_is"]["pick_ups"] is None
     drawn = json.loads(run("risk", str(folder), "--filmed", "--runs", "20", "--json"))
     assert {drawn[name] // 60 for name in ("planned_s", "short_s", "p10_s", "p50_s", "p90_s", "mean_s")} == {76}
     assert (drawn["latest_s"] // 60, drawn["late"]) == (540, 0)
