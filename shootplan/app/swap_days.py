@@ -75,14 +75,20 @@ def filmed_days(loaded: Loaded, solver: Solver) -> PlanDay:
 
 @dataclass(slots=True)
 class _FilmedDays:
+    """
+    Plans the filmed day without duplicates once, and from it each day with some.
+
+    Only the day without them is first planned within the latest wrap, as everywhere; a day that is over it is no error
+    here, for that is why one asks for duplicates.
+    """
+
     resolved: ResolvedEpisode
     solver: Solver
     first: FilmedPlan | None = None
 
     def __call__(self, keys: Collection[SwapKey]) -> SwapDay:
-        if self.first is None:
-            self.first = filmed_plan(self._with(()), self.solver)
-        plan = self._again(self._with(keys), self.first) if keys else self.first
+        first = self.first = self.first or self._without_any()
+        plan = self._again(_chosen(_at_any_hour(self.resolved), keys), first) if keys else first
         return SwapDay(
             plan_input=plan.plan_input,
             result=plan.result,
@@ -90,9 +96,16 @@ class _FilmedDays:
             pick_ups=len(plan.pick_ups),
         )
 
-    def _with(self, keys: Collection[SwapKey]) -> ResolvedEpisode:
-        chosen = tuple(SwapOut(recipe=recipe, step=step) for recipe, step in keys)
-        return replace(self.resolved, episode=replace(self.resolved.episode, swap_outs=chosen))
+    def _without_any(self) -> FilmedPlan:
+        from shootplan.plan.film_planner import time_to_wrap
+
+        without = _chosen(self.resolved, ())
+        try:
+            return filmed_plan(without, self.solver)
+        except InfeasiblePlan:
+            if time_to_wrap(without) is None:
+                raise
+        return filmed_plan(_at_any_hour(without), self.solver)
 
     def _again(self, resolved: ResolvedEpisode, first: FilmedPlan) -> FilmedPlan:
         from shootplan.plan.film_again import plan_again
@@ -105,3 +118,15 @@ class _FilmedDays:
             if not resolved.episode.kitchen.pick_ups:
                 raise
             return filmed_plan(resolved, run, aims=(), budget=budget)
+
+
+def _chosen(resolved: ResolvedEpisode, keys: Collection[SwapKey]) -> ResolvedEpisode:
+    """Return the episode with these duplicates and no others."""
+    chosen = tuple(SwapOut(recipe=recipe, step=step) for recipe, step in keys)
+    return replace(resolved, episode=replace(resolved.episode, swap_outs=chosen))
+
+
+def _at_any_hour(resolved: ResolvedEpisode) -> ResolvedEpisode:
+    """Return the episode without its latest wrap."""
+    kitchen = replace(resolved.episode.kitchen, latest_wrap=None)
+    return replace(resolved, episode=replace(resolved.episode, kitchen=kitchen, latest_wrap=None))

@@ -51,7 +51,7 @@ def swaps(
     Raises
     ------
     InfeasiblePlan
-        If the day without swap-outs has no plan.
+        If the day without swap-outs has no plan; one that is over the latest wrap is told all the same.
     """
     from shootplan.plan.swaps import swap_steps
 
@@ -59,7 +59,14 @@ def swaps(
     found = swap_steps(recipes, least_s=least_s)
     plan_day = (filmed_days if is_filmed else cooked_days)(loaded, solver or Solver())
     report = _Reporter(loaded, plan_day, cost(loaded)[0]).report(found, _sets(found))
-    return replace(report, is_filmed=is_filmed)
+    return replace(report, is_filmed=True, latest_s=_latest_s(loaded)) if is_filmed else report
+
+
+def _latest_s(loaded: Loaded) -> int | None:
+    from shootplan.plan.film_planner import time_to_wrap
+
+    limit_s = time_to_wrap(loaded.resolved)
+    return limit_s + loaded.episode.kitchen.strike_s if limit_s is not None else None
 
 
 def chosen_swaps(loaded: Loaded, solver: Solver, costs: EpisodeCost) -> SwapReport | None:

@@ -93,7 +93,8 @@ class SwapReport:
 
     ``cheapest`` is the plan that saves a minute for the least money, ``earliest`` the one that wraps first (the cheaper
     of two that wrap together); both ``None`` where none saves anything. ``bound_s`` is a wrap before which no plan
-    without swap-outs ends. Of a filmed day every wrap has the strike in it, and ``pick_ups`` shots are picked up later.
+    without swap-outs ends. Of a filmed day every wrap has the strike in it, ``pick_ups`` shots are picked up later, and
+    ``latest_s`` is the latest wrap in seconds from call, which a day may pass here, ``None`` for none.
     """
 
     wrap_s: int
@@ -105,6 +106,11 @@ class SwapReport:
     bound_s: int = 0
     is_filmed: bool = False
     pick_ups: int = 0
+    latest_s: int | None = None
+
+    def late_s(self, wrap_s: int | None) -> int:
+        """Return by how many seconds a wrap is after the latest one, 0 if it is not."""
+        return max(0, wrap_s - self.latest_s) if wrap_s is not None and self.latest_s is not None else 0
 
     def saved_between_s(self, plan: SwapPlan) -> tuple[int, int]:
         """

@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from shootplan.model.planning import Assignment, PlanInput, Schedule, SolveStatus
 from shootplan.model.resolved import ResolvedEpisode
-from shootplan.plan.film_planner import FilmedPlan, plan_filmed_day
+from shootplan.plan.film_planner import FilmedPlan, plan_filmed_day, time_to_wrap
 from shootplan.plan.fixed_order import fixed_order
 from shootplan.plan.graph import Ends
 from shootplan.plan.keeping import Keep, made_anew
@@ -65,7 +65,8 @@ def plan_again(
     old, new = before.result.schedule, found.result.schedule
     if old is None or found.result.status is SolveStatus.OPTIMAL:
         return found
-    longest_s = old.makespan_s if new is None else new.makespan_s - 1
+    latest_s = time_to_wrap(resolved)
+    longest_s = new.makespan_s - 1 if new is not None else min(old.makespan_s, latest_s or old.makespan_s)
     start = carried_over(found.plan_input, old)
     if start is None or start.makespan_s > longest_s:
         return found

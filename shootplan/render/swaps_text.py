@@ -101,7 +101,7 @@ def swaps_view(report: SwapReport, call: Clock, printer: MoneyPrinter, *, colour
     wrap = f"without swap-outs: wrap {clock_text(call, report.wrap_s)}, {minutes_text(report.wrap_s)} after call"
     lines = [wrap + ("" if report.is_proven else f" (a shorter plan may exist, none under {_bound(report)})")]
     if report.is_filmed:
-        lines[0] = f"the filmed day {lines[0]}"
+        lines[0] = f"the filmed day {lines[0]}{_late(report, report.wrap_s)}"
         lines.append(_shots_later(report))
     if not report.steps:
         hint = 'no waiting step says "swap-out: yes"; add --any to look at every wait of ten minutes or more'
@@ -132,6 +132,7 @@ def swaps_json(report: SwapReport) -> dict[str, Any]:
         "is_proven": report.is_proven,
         "is_filmed": report.is_filmed,
         "pick_ups": report.pick_ups,
+        "latest_s": report.latest_s,
         "steps": [encode(step) | {"keeping": step.keeping.value} for step in report.steps],
         "plans": [
             encode(plan)
@@ -197,6 +198,8 @@ def _remark(report: SwapReport, plan: SwapPlan) -> str:
     words = [proof_text(report, plan)] if report.is_filmed or not plan.is_proven else []
     if plan.pick_ups != report.pick_ups:
         words.append(f"with {plan.pick_ups} shots picked up later, not {report.pick_ups}")
+    if report.late_s(plan.wrap_s):
+        words.append(_late(report, plan.wrap_s).removeprefix(", "))
     if plan.no_better_than:
         words.append("no better than " + _marks(report, plan.no_better_than))
     return "; ".join(words)
@@ -217,6 +220,11 @@ def _shots_later(report: SwapReport) -> str:
         return "every shot is taken while its dish is made"
     shots = "1 shot is" if report.pick_ups == 1 else f"{report.pick_ups} shots are"
     return f"{shots} picked up later, the same with and without duplicates unless said"
+
+
+def _late(report: SwapReport, wrap_s: int | None) -> str:
+    late_s = report.late_s(wrap_s)
+    return f", {minutes_text(late_s)} after the latest wrap" if late_s else ""
 
 
 def _bound(report: SwapReport) -> str:

@@ -272,6 +272,20 @@ def test_what_a_duplicate_saves_of_the_filmed_day(tmp_path: Path) -> None:
     assert cooked["plans"][0]["saved_s"] // 60 == 30
 
 
+def test_a_day_over_the_latest_wrap_asks_what_would_save_it(tmp_path: Path) -> None:
+    """
+    The same day with a latest wrap at 10:05 and at 09:55: 10:16 is over both, 10:01 with the pot fits the first only.
+    """
+    soup = {"soup": recipe("Soup", "- 500 g beans", *SWAPPED)}
+    fits = write_episode(tmp_path / "fits", soup, kitchen=KITCHEN.replace("18:00", "10:05"))
+    text = run("swaps", str(fits), "--filmed")
+    assert "wrap 10:16, 76 min after call, 11 min after the latest wrap" in text
+    assert re.search(r"^A +10:01 .* proven$", text, re.MULTILINE)
+    late = write_episode(tmp_path / "late", soup, kitchen=KITCHEN.replace("18:00", "09:55"))
+    assert re.search(r"^A +10:01 .* proven; 6 min after the latest wrap$", run("swaps", str(late), "--filmed"), re.M)
+    assert json.loads(run("swaps", str(late), "--filmed", "--json"))["latest_s"] == 55 * 60
+
+
 def test_a_chosen_duplicate_saves_of_the_filmed_day_what_was_told(tmp_path: Path) -> None:
     """The filmed day of the episode that chooses it wraps when the report says."""
     soup = {"soup": recipe("Soup", "- 500 g beans", *SWAPPED)}

@@ -89,6 +89,7 @@ def test_where_the_solver_proves_nothing_the_old_orders_are_tried(
         schedule = Schedule(assignments=tuple(moved))
     poor = replace(right.result, status=status, schedule=schedule, bound_s=bound_min * MIN)
     monkeypatch.setattr(film_again, "plan_filmed_day", lambda *_, **__: replace(right, result=poor))
+    monkeypatch.setattr(film_again, "time_to_wrap", lambda _: None)
     resolved: Any = None
     found = plan_again(resolved, before, budget=1.0)
     assert (schedule_of(found).makespan_s // MIN, found.result.status) == expected
