@@ -14,12 +14,12 @@ from itertools import combinations
 from math import gcd
 from typing import Any
 
-from shootplan.model.planning import Activity, ActivityKind, Anchor, Assignment, PlanInput, Schedule, SolveStatus
+from shootplan.model.planning import Activity, ActivityKind, Anchor, PlanInput, Schedule, SolveStatus
 from shootplan.plan.closed import set_up_s
 from shootplan.plan.cp_film import add_filming, least_standing, shortest_camera
 from shootplan.plan.cp_rerigs import fewest_rerigs, hint_rerigs
 from shootplan.plan.graph import ORIGIN, EdgeKind, Ends, Event, Network, duration_at, network_of, starts_of
-from shootplan.plan.groups import Group, Item, groups_of, items_of, name_people
+from shootplan.plan.groups import Group, Item, assigned, groups_of, items_of, name_people
 from shootplan.plan.orders import with_units
 from shootplan.plan.ovens import Oven, ovens_of
 from shootplan.plan.solver import cp_model as solver_module
@@ -105,6 +105,8 @@ class Model:
         Whether people who are alike are counted; else each has an order of work of their own.
     may_leave_out
         Recordings that need not be taken, and what leaving each out weighs.
+    unit
+        Seconds in a unit of time; 0 is the greatest common divisor of the plan's times.
     """
 
     plan_input: PlanInput
@@ -113,7 +115,7 @@ class Model:
     is_split: bool = False
     is_pooled: bool = True
     may_leave_out: Mapping[str, int] = field(default_factory=dict)
-    unit: int = 1
+    unit: int = 0
     model: Any = None
     groups: tuple[Group, ...] = ()
     ovens: tuple[Oven, ...] = ()
@@ -124,7 +126,7 @@ class Model:
 
     def __post_init__(self) -> None:
         cp_model = solver_module()
-        self.unit = time_unit(self.plan_input)
+        self.unit = self.unit or time_unit(self.plan_input)
         self.model = cp_model.CpModel()
         self.groups = groups_of(self.plan_input, is_pooled=self.is_pooled and not self.is_split)
         self.ovens = ovens_of(self.plan_input)
@@ -714,7 +716,7 @@ class _Reader:
     def schedule(self) -> Schedule:
         pieces = {item.id: self._pieces(item) for item in self.copy.activities}
         names = self._names(pieces)
-        assignments = tuple(self._assignment(item, pieces[item.id], names) for item in self.copy.activities)
+        assignments = tuple(assigned(item, pieces[item.id], names) for item in self.copy.activities)
         return with_units(self.owner.plan_input, Schedule(assignments=assignments))
 
     def _pieces(self, item: Activity) -> list[tuple[int, int]]:
@@ -744,14 +746,3 @@ class _Reader:
     def _is_done(self, activity: Activity, item: Item, group: Group) -> bool:
         literal = self.copy.does(activity, item, group)
         return literal is True or bool(self.value(literal))
-
-    def _assignment(self, activity: Activity, pieces: list[tuple[int, int]], names: Mapping[Item, str]) -> Assignment:
-        start = pieces[0][0]
-        own = items_of(activity)
-        worker = next((names[item] for item in own if not item.look_in), "")
-        if activity.kind in (ActivityKind.HANDS, ActivityKind.WATCH) and activity.workers and not worker:
-            worker = activity.workers[0]
-        looks = tuple(
-            (start + item.offset_s, start + item.offset_s + item.length_s, names[item]) for item in own if item.look_in
-        )
-        return Assignment(activity=activity.id, pieces=tuple(pieces), worker=worker, look_ins=looks)

@@ -30,9 +30,8 @@ _RESTARTS_OF_RECIPE = 150
 _ROUNDS = 12
 #: Up to so many activities the solver is quicker than list schedules by further rules.
 _SMALL = 80
-#: How many orders of the recipes and how many shaken priorities are tried.
+#: How many orders of the recipes are tried.
 _RECIPE_ORDERS = 4
-_SHAKEN = 4
 _BUSY = (ActivityKind.HANDS, ActivityKind.WATCH)
 
 Priority = Callable[[str], tuple[int, ...]]
@@ -69,7 +68,7 @@ def best_list_schedule(plan_input: PlanInput, *, bound_s: int, seed: int = 0) ->
     Return the shortest of several list schedules; the first that meets ``bound_s`` ends the search.
 
     Rules: one recipe after the other, each fitted in around those before, the longest first, or without recipes the
-    longest tail first. For large inputs also other orders of the recipes, or by the clock and with seeded changes.
+    longest tail first. For large inputs also other orders of the recipes, or by the clock.
     """
     plan = _Plan.of(plan_input)
     best: Schedule | None = None
@@ -98,10 +97,6 @@ def _rules(plan: _Plan, seed: int) -> Iterator[tuple[Stages, Priority, bool]]:
         return
     yield whole, _by(tails, order), True
     yield whole, lambda name: (order[name],), True
-    chance = random.Random(seed)
-    spread = max(tails.values(), default=0) // 3
-    for number in range(_SHAKEN):
-        yield whole, _by({name: tails[name] + chance.randint(0, spread) for name in order}, order), number % 2 == 1
 
 
 def _recipe_stages(plan: _Plan, tails: Mapping[str, int], seed: int) -> Iterator[Stages]:
@@ -271,8 +266,10 @@ class _Run:
     def _fill(self, stage: tuple[str, ...]) -> _TooEarly | None:
         """Place every activity of a stage; return what must begin later, ``_NO_WAY`` if nothing helps."""
         for name in stage:
-            start = starts_of(name)
-            self.times[start] = max(self.floors.get(name, 0), self.times[start])
+            start, floor_s = starts_of(name), self.floors.get(name, 0)
+            if floor_s <= self.times[start]:
+                continue
+            self.times[start] = floor_s
             late = self._spread(start)
             if late is not None:
                 return late
@@ -302,12 +299,18 @@ class _Run:
 
         What something already placed limits in how late it may be goes before all others.
         """
-        ready = [name for name in left if self._is_ready(name)] or left
         if self.is_by_clock:
+            ready = [name for name in left if self._is_ready(name)] or left
             spots = ((name, spot) for name in ready if (spot := self._spot(name)) is not None)
             return min(spots, key=lambda item: (item[1].start_s, *self.priority(item[0])), default=None)
-        urgent = [name for name in ready if name in self.urgent]
-        return next(((name, spot) for name in (*urgent, *ready) if (spot := self._spot(name)) is not None), None)
+        ranked = [*(name for name in left if name in self.urgent), *left]
+        found = self._first(name for name in ranked if self._is_ready(name))
+        if found is None and not any(self._is_ready(name) for name in left):
+            return self._first(ranked)
+        return found
+
+    def _first(self, names: Iterable[str]) -> tuple[str, _Spot] | None:
+        return next(((name, spot) for name in names if (spot := self._spot(name)) is not None), None)
 
     def _is_ready(self, name: str) -> bool:
         return self.plan.before[name] <= self.spots.keys()

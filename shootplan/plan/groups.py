@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from shootplan.model.planning import Activity, ActivityKind, PlanInput, Worker
+from shootplan.model.planning import Activity, ActivityKind, Assignment, PlanInput, Worker
 from shootplan.records import dataclass
 
-__all__ = ["Group", "Item", "groups_of", "items_of", "name_people"]
+__all__ = ["Group", "Item", "assigned", "groups_of", "items_of", "name_people"]
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -80,3 +80,16 @@ def name_people(
             names[item] = free[0]
             free_at[free[0]] = end
     return names
+
+
+def assigned(activity: Activity, pieces: Sequence[tuple[int, int]], names: Mapping[Item, str]) -> Assignment:
+    """Return an activity's assignment: when it runs, and who does it and looks in on it."""
+    start = pieces[0][0]
+    own = items_of(activity)
+    worker = next((names[item] for item in own if not item.look_in), "")
+    if activity.kind in (ActivityKind.HANDS, ActivityKind.WATCH) and activity.workers and not worker:
+        worker = activity.workers[0]
+    looks = tuple(
+        (start + item.offset_s, start + item.offset_s + item.length_s, names[item]) for item in own if item.look_in
+    )
+    return Assignment(activity=activity.id, pieces=tuple(pieces), worker=worker, look_ins=looks)

@@ -34,6 +34,12 @@ _TIDY_BUDGET = 0.15
 #: A model of so many activities at most is first tried as it stands, for so many deterministic time units.
 _MOST_EASY = 80
 _EASY_BUDGET = 0.01
+#: Larger plans are first searched for among list schedules, for up to a share of the first phase, a placement being
+#: reckoned at so many deterministic time units.
+_ON_LISTS = 0.5
+_PLACEMENT = 1e-6
+#: A search looks at plans so much longer than the first one, in percent.
+_LONGER = 30
 _EXPLAIN_BUDGET = 1.0
 
 Progress = Callable[[str], None]
@@ -152,14 +158,12 @@ class _Run:
     notes: list[str] = field(default_factory=list)
     is_stopped: bool = False
     short_bound_s: int = -1
+    on_lists: float = 0.0
 
     def solve(self) -> SolveResult:
-        listed = best_list_schedule(self.input, bound_s=self.bound_s, seed=self.seed)
-        if listed is not None:
-            _check(self.input, listed)
-            self.tell(f"a first plan of {listed.makespan_s // 60} min")
-            if self._is_best_at_both_ends(listed):
-                return self._both_ends(listed, "list")
+        listed = self._listed()
+        if listed is not None and self._is_best_at_both_ends(listed):
+            return self._both_ends(listed, "list")
         best = self._shortest(listed)
         if best is None:
             return SolveResult(
@@ -171,6 +175,30 @@ class _Run:
                 is_stopped=self.is_stopped,
             )
         return self._both_ends(self._also_short(best), "cp-sat")
+
+    def _listed(self) -> Schedule | None:
+        """Return the best list schedule found; among those of large plans, after a search."""
+        listed = best_list_schedule(self.input, bound_s=self.bound_s, seed=self.seed)
+        self._tell_first(listed)
+        if not self._is_large() or (listed is not None and listed.makespan_s <= self.bound_s):
+            return listed
+        from shootplan.plan.list_search import searched
+
+        work = round(_ON_LISTS * self._first_share() * self.budget / _PLACEMENT)
+        top_s = listed.makespan_s * (100 + _LONGER) // 100 if listed is not None else horizon_of(self.input)
+        found = searched(self.input, listed, bound_s=self.bound_s, top_s=top_s, work=work, seed=self.seed)
+        self.on_lists = found.work * _PLACEMENT
+        if found.schedule is not listed:
+            self._tell_first(found.schedule)
+        return found.schedule
+
+    def _tell_first(self, listed: Schedule | None) -> None:
+        if listed is not None:
+            _check(self.input, listed)
+            self.tell(f"a first plan of {listed.makespan_s // 60} min")
+
+    def _is_large(self) -> bool:
+        return len(self.input.activities) > _MOST_EASY
 
     def _is_best_at_both_ends(self, schedule: Schedule) -> bool:
         """Whether a schedule meets the bound, and its short end the bound there: then no solver can help."""
@@ -189,16 +217,9 @@ class _Run:
 
     def _shortest(self, listed: Schedule | None) -> Schedule | None:
         """Phase 1: the shortest makespan, whole first, then with pausable work broken off where that may help."""
-        from shootplan.plan.cp_sat import Model
-
         best, whole_bound, is_impossible = listed, self.bound_s, False
         if listed is None or listed.makespan_s > self.bound_s:
-            upper = listed.makespan_s if listed is not None else horizon_of(self.input)
-            model = Model(self.input, self.bound_s, upper)
-            if listed is not None:
-                model.hint(listed)
-            model.shortest()
-            outcome = self._easily(model) or self._solved(model, self._limits(self._first_share()))
+            outcome = self._of_large(listed) if self._is_large() else self._of_small(listed)
             best = outcome.schedule or listed
             is_impossible = outcome.status is SolveStatus.INFEASIBLE
             whole_bound = max(self.bound_s, outcome.bound)
@@ -209,7 +230,31 @@ class _Run:
             return best
         if best is not None and best.makespan_s <= self.bound_s:
             return best
+        if best is not None and self._is_large():
+            return self._broken_off_in_stretches(best)
         return self._broken_off(best, is_impossible)
+
+    def _of_small(self, listed: Schedule | None) -> Outcome:
+        from shootplan.plan.cp_sat import Model
+
+        upper = listed.makespan_s if listed is not None else horizon_of(self.input)
+        model = Model(self.input, self.bound_s, upper)
+        if listed is not None:
+            model.hint(listed)
+        model.shortest()
+        return self._easily(model) or self._solved(model, self._limits(self._first_share()))
+
+    def _of_large(self, listed: Schedule | None) -> Outcome:
+        from shootplan.plan.large import shortest_of_large
+
+        upper_s = listed.makespan_s if listed is not None else horizon_of(self.input)
+        limits = self._limits(self._first_share())
+        limits = replace(limits, budget=max(0.01, limits.budget - self.on_lists))
+        outcome = shortest_of_large(
+            self.input, listed, bound_s=self.bound_s, upper_s=upper_s, limits=limits, tell=self.tell
+        )
+        self.is_stopped = self.is_stopped or outcome.is_stopped
+        return outcome
 
     def _first_share(self) -> float:
         """Return the share of the budget that the later phases leave to the first."""
@@ -236,6 +281,14 @@ class _Run:
         model.hint(outcome.schedule)
         model.earliest_starts()
         return self._noted(model.solve(self._limits(0.1))).schedule or outcome.schedule
+
+    def _broken_off_in_stretches(self, whole: Schedule) -> Schedule:
+        from shootplan.plan.stretches import made_shorter
+
+        limits = self._limits(0.3)
+        found = made_shorter(self.input, whole, bound_s=self.bound_s, limits=limits, tell=self.tell, is_split=True)
+        self.is_stopped = self.is_stopped or found.is_stopped
+        return found.schedule
 
     def _also_short(self, best: Schedule) -> Schedule:
         """Phases 2 and 3: among plans as long as the best, one that is short at the short end too; early starts."""
