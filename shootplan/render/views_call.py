@@ -258,7 +258,7 @@ def _on_heat(basis: Basis, span: tuple[int, int]) -> str:
     filmed = basis.publication.filmed
     meals = _meals(filmed) if filmed is not None else ()
     is_eaten = any(start < span[1] and span[0] < end for start, end in meals)
-    return _span(basis, span) + (" (in the meal break too)" if is_eaten else "")
+    return _span(basis, span) + (" (in the meal break too: somebody stays)" if is_eaten else "")
 
 
 def _meals(filmed: FilmedDay) -> tuple[tuple[int, int], ...]:
@@ -271,8 +271,8 @@ def _oven(basis: Basis, rows: tuple[DayRow, ...]) -> tuple[str, ...]:
     """
     Return when each oven is heated and to what, what bakes in it, and when it stays on empty.
 
-    A later heat is planned as a change from the temperature before (the kitchen's change time), so the oven may not go
-    off in between.
+    A later heat is planned as a change from the temperature before (the kitchen's change time), so the oven does not go
+    off in between. Over several days it is cold in the morning, and nothing is said of it.
     """
     found: list[tuple[int, int, str]] = []
     last: dict[str, int] = {}
@@ -283,8 +283,8 @@ def _oven(basis: Basis, rows: tuple[DayRow, ...]) -> tuple[str, ...]:
             oven, degrees = _oven_words(use)
             heats = any(part.kind == "heat" for part in row.parts)
             on_s = last.get(oven)
-            if on_s is not None and row.clock_s > on_s and heats and not basis.episode.days:
-                found.append((on_s, row.clock_s, f"{oven} stays on, empty: what follows is a change, not a first heat"))
+            if on_s is not None and row.clock_s > on_s and not basis.episode.days:
+                found.append((on_s, row.clock_s, f"{oven} stays on, empty: nobody planned to heat it from cold again"))
             words = f"{oven} {'changes' if on_s is not None else 'heats'} to {degrees}" if heats else ""
             found.append((row.clock_s, row.end_s, words or f"{use}: {step_name(row.label)}"))
             last[oven] = max(on_s or 0, row.end_s)

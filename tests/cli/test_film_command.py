@@ -238,6 +238,26 @@ def test_papers_of_the_cooking_do_not_call_its_end_wrap(folder: Path) -> None:
         assert ", wrap " not in text
 
 
+def test_a_ring_that_is_on_in_the_meal_is_named_with_who_stays(tmp_path: Path) -> None:
+    """
+    A break is due by 10:00, a pot of 120 min is on from 09:02: it is on through the break, and somebody stays with it.
+
+    Chopped in the set-up 09:00-09:02, no camera on pot or knife; the break of 30 min ends by 10:30, the pot at 11:02.
+    """
+    steps = (
+        "Chop | Chop the [beans]. | hands: 2 min | shot: none",
+        "Simmer | Simmer. | leave: 120 min | uses: ring | until: soft | shot: none",
+        "Serve | Serve. | hands: 1 min | shot: over, ladle",
+    )
+    soup = {"soup": recipe("Soup", "- 500 g beans", *steps)}
+    folder = write_episode(tmp_path / "e", soup, kitchen=KITCHEN.replace("within 6 h", "within 1 h"))
+    run("build", str(folder), "--filmed")
+    sheet = (folder / "out" / "call_sheet.md").read_text(encoding="utf-8")
+    assert "A ring is on: 09:02–11:02 (in the meal break too: somebody stays). At the hob" in sheet
+    meal = re.search(r"\*\*Meal\*\*: (\d\d:\d\d)–(\d\d:\d\d)", sheet)
+    assert meal is not None and "09:02" <= meal[1] <= "10:00"
+
+
 # ---------------------------------------------------------------------------------------------------- swap-outs
 
 SWAPPED = (
