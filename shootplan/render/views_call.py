@@ -272,22 +272,23 @@ def _oven(basis: Basis, rows: tuple[DayRow, ...]) -> tuple[str, ...]:
     Return when each oven is heated and to what, what bakes in it, and when it stays on empty.
 
     A later heat is planned as a change from the temperature before (the kitchen's change time), so the oven does not go
-    off in between. Over several days it is cold in the morning, and nothing is said of it.
+    off in between. In the morning of each of several days it is cold.
     """
     found: list[tuple[int, int, str]] = []
-    last: dict[str, int] = {}
+    last: dict[tuple[str, int], int] = {}
     for row in sorted((row for row in rows if row.kind is RowKind.STEP), key=lambda row: (row.clock_s, row.end_s)):
         for use in row.equipment:
             if not use.endswith("°C"):
                 continue
             oven, degrees = _oven_words(use)
             heats = any(part.kind == "heat" for part in row.parts)
-            on_s = last.get(oven)
-            if on_s is not None and row.clock_s > on_s and not basis.episode.days:
+            day = sum(opens_s <= row.clock_s for opens_s, _ in basis.episode.staffed_s)
+            on_s = last.get((oven, day))
+            if on_s is not None and row.clock_s > on_s:
                 found.append((on_s, row.clock_s, f"{oven} stays on, empty: nobody planned to heat it from cold again"))
             words = f"{oven} {'changes' if on_s is not None else 'heats'} to {degrees}" if heats else ""
             found.append((row.clock_s, row.end_s, words or f"{use}: {step_name(row.label)}"))
-            last[oven] = max(on_s or 0, row.end_s)
+            last[oven, day] = max(on_s or 0, row.end_s)
     return tuple(f"{_span(basis, (start, end))} {words}" for start, end, words in sorted(found))
 
 
