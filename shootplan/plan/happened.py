@@ -14,6 +14,7 @@ from dataclasses import field, replace
 from shootplan.model.days import day_of, staffed_s
 from shootplan.model.planning import Activity, ActivityKind, Anchor, PlanInput, Schedule
 from shootplan.model.replanning import Fact, LogEvent, LogKind, Run, RunState
+from shootplan.plan.ovens import ovens_of
 from shootplan.records import dataclass
 
 __all__ = ["Happened", "happened", "runs_of"]
@@ -127,6 +128,7 @@ class _Reader:
         self._nobody_works_in_the_break()
         self._one_pair_of_hands()
         self._nobody_works_overnight()
+        self._cold_in_the_morning()
         return self.found
 
     def _note(self, logged: _Logged, event: LogEvent) -> None:
@@ -319,3 +321,17 @@ class _Reader:
             self.found.facts[name] = replace(fact, end_s=stopped_s + left_s, is_waiting=True, left_s=left_s)
         if over:
             self.found.notes.append(f"taken as done, since nothing of it goes on overnight: {', '.join(sorted(over))}")
+
+    def _cold_in_the_morning(self) -> None:
+        """An oven that was heated on an earlier day is to be heated again for what did not go into it."""
+        opens_s = staffed_s(self.input)[day_of(self.input, self.now_s)][0]
+        for oven in ovens_of(self.input):
+            for session in oven.sessions:
+                begun = [self.found.facts[item.id] for item in session.members if item.id in self.found.facts]
+                is_hot = any(fact.start_s >= opens_s or not fact.is_done for fact in begun)
+                if not begun or is_hot or len(begun) == len(session.members):
+                    continue
+                run = self.runs[self.run_of[session.id]]
+                for name in run.activities:
+                    self.found.facts.pop(name, None)
+                self.found.notes.append(f"{run.label}: the oven is cold by now and is heated again")

@@ -85,7 +85,7 @@ def solve(
     if not plan_input.activities:
         empty = Schedule(assignments=())
         return SolveResult(status=SolveStatus.OPTIMAL, schedule=empty, bound_s=0, engine="list", short_schedule=empty)
-    bound_s = bound_of(plan_input)
+    bound_s = bound_of(plan_input, is_explained=is_explained)
     run = _Run(plan_input, bound_s, budget, workers, seed, progress or (lambda words: None), is_tidy, is_explained)
     return run.solve()
 
@@ -98,9 +98,9 @@ def is_sound(plan_input: PlanInput, result: SolveResult) -> bool:
     )
 
 
-def bound_of(plan_input: PlanInput) -> int:
+def bound_of(plan_input: PlanInput, *, is_explained: bool = True) -> int:
     """
-    Return a true lower bound on the makespan in seconds.
+    Return a true lower bound on the makespan in seconds; what clashes over several days is told if ``is_explained``.
 
     Raises
     ------
@@ -115,7 +115,8 @@ def bound_of(plan_input: PlanInput) -> int:
     except PositiveCycle as cycle:
         circle = circle_conflicts(plan_input, precedence_cycle(plan_input))
         # A chain that a closed time stretched does not name all that stretched it.
-        chain = explained(plan_input) if plan_input.closed else cycle_conflicts(plan_input, cycle)
+        is_stretched = bool(plan_input.closed) and is_explained
+        chain = explained(plan_input) if is_stretched else cycle_conflicts(plan_input, cycle)
         raise InfeasiblePlan(circle or chain) from cycle
 
 

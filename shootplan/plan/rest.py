@@ -224,7 +224,12 @@ class _Builder:
     def _is_swapped(self, activity: Activity) -> bool:
         run = activity.id.split("#")[0]
         is_wait = activity.kind is not ActivityKind.HANDS
-        return is_wait and bool({run, activity.id} & self.known.swapped)
+        is_told = is_wait and bool({run, activity.id} & self.known.swapped)
+        if activity.kind is not ActivityKind.HEAT or not is_told:
+            return is_told
+        # An oven is heated all the same while something is to be baked in it.
+        bakes = [item for item in self.input.activities if item.oven is not None and item.oven.heat == activity.id]
+        return all(self._is_swapped(bake) for bake in bakes)
 
     def _goes_on(self, activity: Activity, fact: Fact) -> None:
         """Add what runs: it goes on now until its expected end, looked in on at its moments."""

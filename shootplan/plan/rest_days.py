@@ -21,7 +21,7 @@ from shootplan.records import dataclass
 
 __all__ = ["Closing", "LostRule", "RestDays", "broken_rules", "days_of", "worked_late"]
 
-#: The shortest night in which work without end is looked for: what is late is counted, not forbidden.
+#: What is left of a night in a plan that counts what is late and does not forbid it.
 _SHORT_NIGHT_S = 60
 
 
@@ -73,7 +73,9 @@ class RestDays:
 
     def short_nights(self) -> tuple[tuple[int, int], ...]:
         """Return nights so short that work may go on through them, for a plan that counts what is late."""
-        return tuple((max(since, till - _SHORT_NIGHT_S), till) for since, till in self.closed)
+        return tuple(
+            (till - (_SHORT_NIGHT_S if till - since > _SHORT_NIGHT_S else 1), till) for since, till in self.closed
+        )
 
     def nights_after(self, late: Mapping[int, int]) -> tuple[tuple[int, int], ...]:
         """Return the nights, each begun as much later as was worked on its day, days counted from 0."""
@@ -210,14 +212,14 @@ def worked_late(plan_input: PlanInput, days: RestDays, schedule: Schedule) -> di
     all.
     """
     late: dict[int, tuple[int, str]] = {}
-    lengths = {item.id: item.long_s for item in plan_input.activities}
+    work = {item.id for item in plan_input.activities if item.long_s}
     opens_s = 0
     for day, (since_s, till_s) in enumerate(days.closings):
+        is_last = till_s == FOREVER_S
         for item in schedule.assignments:
-            is_alone = item.activity in days.overnight and till_s < FOREVER_S
-            if not lengths[item.activity] or not opens_s <= item.start_s < till_s:
-                continue
-            if is_alone and item.activity in days.going_on:
+            is_alone = item.activity in days.overnight and not is_last
+            is_of_day = is_last or opens_s <= item.start_s < till_s
+            if item.activity not in work or not is_of_day or (is_alone and item.activity in days.going_on):
                 continue
             over_s = (item.start_s if is_alone else min(item.end_s, till_s)) - since_s
             if over_s > late.get(day, (0, ""))[0]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import field, replace
 
-from shootplan.model.days import day_of
+from shootplan.model.days import day_of, staffed_s
 from shootplan.model.planning import Activity, ActivityKind, Lag, OvenState, PlanInput
 from shootplan.model.replanning import Fact
 from shootplan.plan.ovens import Oven, Session, ovens_of
@@ -53,8 +53,8 @@ class RestOvens:
     """
     Each oven that was heated gets one heat without length, now, at the temperature of its dial.
 
-    Over several days an oven is cold in the morning. What is not in it yet may be baked on any day, so it gets a heat
-    of its own, which takes no time where the oven is still hot.
+    Over several days what is not in an oven yet may be baked on any day, so it gets a heat of its own, which takes no
+    time while the oven is still hot.
     """
 
     def __init__(self, plan_input: PlanInput, facts: Mapping[str, Fact], now_s: int) -> None:
@@ -65,22 +65,20 @@ class RestOvens:
         """Return what is left of every oven that was heated; the others are as they were planned."""
         for oven in ovens_of(self.input):
             begun = [session for session in oven.sessions if session.id in self.facts]
-            begun.sort(key=lambda session: (self.facts[session.id].start_s, session.id))
-            warm = [session for session in begun if self._is_warm(session)]
-            if warm:
-                self._oven(oven, warm)
-            for session in begun:
-                if session not in warm:
-                    self._heat_anew(session, warm[-1].id if warm else "")
+            begun = [session for session in begun if self._is_warm(session)]
+            if begun:
+                begun.sort(key=lambda session: (self.facts[session.id].start_s, session.id))
+                self._oven(oven, begun)
         return self.answer
 
     def _is_warm(self, session: Session) -> bool:
-        """Whether an oven that was heated is still so: on the day of its heat, or with something in it."""
-        is_today = day_of(self.input, self.facts[session.id].start_s) == day_of(self.input, self.now_s)
-        return is_today or any(bake.id in self.facts for bake in self._left(session))
+        """Whether an oven that was heated is still so: something of it began today, or is in it."""
+        opens_s = staffed_s(self.input)[day_of(self.input, self.now_s)][0]
+        known = [self.facts[item.id] for item in session.members if item.id in self.facts]
+        return any(fact.start_s >= opens_s or not fact.is_done for fact in known)
 
     def _heat_anew(self, session: Session, after: str) -> None:
-        """Heat the oven for what is left to bake, on whatever day that is; after a heat of today if there is one."""
+        """Heat the oven for what is left to bake, on whatever day that is, after what it is at now."""
         left = [bake for bake in self._left(session) if bake.id not in self.facts]
         for bake in left:
             assert bake.oven is not None
@@ -88,8 +86,7 @@ class RestOvens:
         if left:
             self.answer.again[session.id] = session.id + AGAIN
             self.answer.heats.append(replace(session.heat, id=session.id + AGAIN, release_s=self.now_s))
-            if after:
-                self._after(self.answer.ends_at.get(after, after), session.id + AGAIN)
+            self._after(self.answer.ends_at.get(after, after), session.id + AGAIN)
 
     def _oven(self, oven: Oven, begun: list[Session]) -> None:
         latest = begun[-1]

@@ -186,6 +186,13 @@ def test_a_dish_made_before_saves_the_late_oven() -> None:
     assert answer.broken == ()
 
 
+def test_an_oven_is_heated_though_its_heating_is_told_to_be_replaced() -> None:
+    """A dish made before stands in for a bake, not for a hot oven: M bakes from 8 on as planned."""
+    answer = asked(three_dishes(), swapped("oven", 0), minute=0, schedule=followed())
+    assert minutes_of(answer, "oven") == (0, 8)
+    assert minutes_of(answer, "M bake") == (8, 38)
+
+
 # ---------------------------------------------------------------------------------------------------- what runs
 
 

@@ -128,6 +128,23 @@ def test_after_the_last_closing_the_rest_is_still_planned(tmp_path: Path) -> Non
 
 # ---------------------------------------------------------------------------------------------------- nights
 
+
+def test_what_runs_past_the_last_closing_is_named(tmp_path: Path) -> None:
+    """A soak of 10 h that may stand overnight, begun at 08:00 on the last day, ends at 18:00: two hours over."""
+    text = steps(
+        "Soak | Soak the [beans]. | leave: at least 10 h, at most 20 h",
+        "Drain | Drain. | hands: 2 min",
+    )
+    loaded = episode(tmp_path, {"peas": text}, TWO_DAYS)
+    answer = asked(loaded, "2026-11-21 09:00", "2026-11-21 08:00 begun Soak\n")
+    assert times(loaded, answer)["Drain"] == "18:00 Sat–18:02 Sat"
+    assert broken(answer) == {"the kitchen closes at 16:00 Sat": "2 h 2 min"}
+    soaked = asked(loaded, "2026-11-20 15:00", "2026-11-20 15:00 begun Soak\n")
+    assert times(loaded, soaked)["Soak"] == "15:00 Fri–01:00 Sat"
+    assert times(loaded, soaked)["Drain"] == "08:00 Sat–08:02 Sat"
+    assert soaked.broken == ()
+
+
 RINSE = "Rinse | Rinse the [beans]. | hands: 2 min | after: none | when: evening before"
 SOAK = (
     "Soak | Soak. | leave: at least 10 h, at most 12 h | when: evening before | after: Rinse at once"
@@ -183,11 +200,18 @@ def test_an_oven_that_is_hot_is_used_on_its_day(tmp_path: Path) -> None:
 def test_an_oven_is_cold_in_the_morning_and_heated_again(tmp_path: Path) -> None:
     """At 15:20 it does not fit: on Saturday the oven is hot at 08:20, five minutes to put it in, out at 09:25."""
     loaded = episode(tmp_path, {"loaf": BAKE}, TWO_DAYS)
-    for at in ("15:20", "2026-11-21 08:00"):
-        answer = asked(loaded, at, HOT)
+    evening, morning = asked(loaded, "15:20", HOT), asked(loaded, "2026-11-21 08:00", HOT)
+    for answer in (evening, morning):
         assert clock_text(loaded.episode.clock, answer.wrap_s) == "09:25 Sat"
         assert answer.broken == ()
-        assert "loaf: Heat: the oven is heated again at 08:00 Sat" in answer.notes
+    assert "loaf: Heat: the oven is heated again at 08:00 Sat" in evening.notes
+    assert "loaf: Heat: the oven is cold by now and is heated again" in morning.notes
+    assert times(loaded, morning)["Heat"] == "08:00 Sat–08:20 Sat"
+    begun = asked(loaded, "2026-11-21 08:10", HOT + "2026-11-21 08:05 begun Heat\n")
+    assert times(loaded, begun)["Heat"] == "08:05 Sat–08:25 Sat"
+    assert clock_text(loaded.episode.clock, begun.wrap_s) == "09:30 Sat"
+    baking = asked(loaded, "2026-11-21 08:30", HOT + "2026-11-21 08:22 begun Bake\n")
+    assert clock_text(loaded.episode.clock, baking.wrap_s) == "09:27 Sat"
 
 
 def test_what_bakes_at_closing_is_waited_for(tmp_path: Path) -> None:
