@@ -12,10 +12,10 @@ from __future__ import annotations
 import json
 import re
 import shutil
+from collections.abc import Iterator
 from functools import lru_cache
 from itertools import combinations, pairwise
 from pathlib import Path
-from tempfile import mkdtemp
 
 import pytest
 from typer.testing import CliRunner
@@ -26,6 +26,7 @@ from tests.shoot_day_replay import Replay, clock, minute, rows_of, section
 
 RUNNER = CliRunner()
 SUPPER, WAITING, LUNCHES = DEMO_NAMES
+_PLACE: dict[str, Path] = {}
 
 
 def run(*arguments: str) -> str:
@@ -35,10 +36,18 @@ def run(*arguments: str) -> str:
     return result.output
 
 
+@pytest.fixture(scope="module", autouse=True)
+def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Give the built documents a folder of the test run's own."""
+    _PLACE["out"] = tmp_path_factory.mktemp("filmed")
+    yield
+    filmed.cache_clear()
+
+
 @lru_cache(maxsize=3)
 def filmed(name: str) -> Path:
     """Return the folder of a demo's documents with its filmed day, built once."""
-    out = Path(mkdtemp(prefix="questions-")) / name
+    out = _PLACE["out"] / name
     run("build", str(DEMOS / name), "--filmed", "--out", str(out))
     return out
 
