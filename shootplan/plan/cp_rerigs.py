@@ -2,8 +2,10 @@
 How often the cameras are moved, in the solver's model: recordings of one set-up hang together.
 
 A copy of the model comes in, constraints are added, the number of re-rigs goes out. A circuit over all recordings
-proves nothing in useful time; here each recording may be tied to one earlier in the list that it shares a set-up with,
-so that ties make trees, one for each set-up, and every recording from elsewhere lies on one side of a tie.
+proves nothing in useful time. Two ways do, each where the other does not. To prove the fewest re-rigs: each recording
+may be tied to one earlier in the list that it shares a set-up with, so that ties make trees, one for each set-up, and
+every recording from elsewhere lies on one side of a tie. To find a short day with so many re-rigs: the set-ups are
+numbered in their order, and what a camera has done before a recording and has left after it bounds the clock.
 """
 
 from __future__ import annotations
@@ -12,13 +14,13 @@ from collections.abc import Iterator
 from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
-from shootplan.model.planning import Activity, Schedule
+from shootplan.model.planning import Activity, PlanInput, Schedule
 from shootplan.plan.films import CameraWork, camera_work
 
 if TYPE_CHECKING:
     from shootplan.plan.cp_sat import ModelCopy
 
-__all__ = ["fewest_rerigs", "hint_rerigs"]
+__all__ = ["fewest_rerigs", "hint_rerigs", "number_set_ups", "tie_rules"]
 
 
 def fewest_rerigs(copy: ModelCopy) -> Any:
@@ -36,19 +38,54 @@ def hint_rerigs(copy: ModelCopy, schedule: Schedule) -> None:
         _SetUps(copy, work).hint(schedule)
 
 
+def tie_rules(plan_input: PlanInput) -> int:
+    """Return how many rules ``fewest_rerigs`` adds to a model: for each tie two with each recording from elsewhere."""
+    return sum(_SetUps.rules(work) for work in camera_work(plan_input))
+
+
+def number_set_ups(copy: ModelCopy, least: int, most: int) -> None:
+    """Let the cameras be moved ``most`` times at most, all together; no day does with fewer than ``least`` moves."""
+    moved = [work for work in camera_work(copy.owner.plan_input) if work.least_move_s]
+    copy.model.add_linear_constraint(sum(_numbered(copy, work, most) for work in moved), least, most)
+
+
+def _numbered(copy: ModelCopy, work: CameraWork, most: int) -> Any:
+    """Number the set-ups of a camera from 0 in their order, and return the last one's number."""
+    owner, model = copy.owner, copy.model
+    number = {item.id: model.new_int_var(0, most, f"set-up {item.id}") for item in work.shots}
+    last = model.new_int_var(0, most, f"last set-up {work.camera.name}")
+    before: dict[str, Any] = dict.fromkeys(number, 0)
+    after: dict[str, Any] = dict.fromkeys(number, 0)
+    for one, other in combinations(work.shots, 2):
+        is_first = owner.literal("camera", one.id, other.id)
+        is_moved = int(bool(work.move_s(one, other) and work.move_s(other, one)))
+        for first, second, literal in ((one, other, is_first), (other, one, ~is_first)):
+            model.add(number[second.id] >= number[first.id] + is_moved).only_enforce_if(literal)
+            if not is_moved:
+                model.add(copy.start[second.id] >= copy.end[first.id]).only_enforce_if(literal)
+            before[second.id] += owner.units(first.long_s) * literal
+            after[first.id] += owner.units(second.long_s) * literal
+    move, ready = owner.units(work.least_move_s), owner.units(work.camera.ready_s)
+    for item in work.shots:
+        model.add(last >= number[item.id])
+        model.add(copy.start[item.id] >= ready + before[item.id] + move * number[item.id])
+        model.add(copy.makespan >= copy.end[item.id] + after[item.id] + move * (last - number[item.id]))
+    return last
+
+
 class _SetUps:
     """The set-ups of one camera."""
 
     def __init__(self, copy: ModelCopy, work: CameraWork) -> None:
         self._copy = copy
         self._work = work
-        self._places: list[list[Activity]] = []
-        for item in work.shots:
-            own = next((place for place in self._places if not self._is_moved(place[0], item)), None)
-            if own is None:
-                self._places.append([item])
-            else:
-                own.append(item)
+        self._places = _places(work)
+
+    @staticmethod
+    def rules(work: CameraWork) -> int:
+        """Return how many rules keep the ties of a camera."""
+        shots = len(work.shots)
+        return sum(len(place) * (len(place) - 1) * (shots - len(place)) for place in _places(work))
 
     def count(self) -> Any:
         """Return the number of set-ups: recordings less ties, at least one for each place."""
@@ -103,4 +140,20 @@ class _SetUps:
         return ((one, other) for one, other in combinations(self._work.shots, 2) if self._is_moved(one, other))
 
     def _is_moved(self, one: Activity, other: Activity) -> bool:
-        return bool(self._work.move_s(one, other) or self._work.move_s(other, one))
+        return _is_moved(self._work, one, other)
+
+
+def _is_moved(work: CameraWork, one: Activity, other: Activity) -> bool:
+    return bool(work.move_s(one, other) or work.move_s(other, one))
+
+
+def _places(work: CameraWork) -> list[list[Activity]]:
+    """Return a camera's recordings by place: those with no move between."""
+    found: list[list[Activity]] = []
+    for item in work.shots:
+        own = next((place for place in found if not _is_moved(work, place[0], item)), None)
+        if own is None:
+            found.append([item])
+        else:
+            own.append(item)
+    return found

@@ -17,7 +17,7 @@ from typing import Any
 from shootplan.model.planning import Activity, ActivityKind, Anchor, PlanInput, Schedule, SolveStatus
 from shootplan.plan.closed import set_up_s
 from shootplan.plan.cp_film import add_filming, least_standing, shortest_camera
-from shootplan.plan.cp_rerigs import fewest_rerigs, hint_rerigs
+from shootplan.plan.cp_rerigs import fewest_rerigs, hint_rerigs, number_set_ups
 from shootplan.plan.graph import ORIGIN, EdgeKind, Ends, Event, Network, duration_at, network_of, starts_of
 from shootplan.plan.groups import Group, Item, assigned, groups_of, items_of, name_people
 from shootplan.plan.orders import with_units
@@ -57,14 +57,19 @@ class Limits:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outcome:
-    """The verdict, the schedule if there is one, the proven bound of the objective, time spent, shots left out, whether
-    the user stopped it (Ctrl-C, which the solver takes as the end of its time)."""
+    """
+    The verdict, the schedule if there is one, the proven bound of the objective as a time, time spent, shots left out.
+
+    ``value`` is the objective's and ``value_bound`` its proven bound, both as the model counts them. ``is_stopped`` is
+    whether the user stopped it (Ctrl-C, which the solver takes as the end of its time).
+    """
 
     status: SolveStatus
     schedule: Schedule | None
     bound: int
     spent: float
     value: int = 0
+    value_bound: int = 0
     left_out: tuple[str, ...] = ()
     is_stopped: bool = False
 
@@ -212,7 +217,7 @@ class Model:
         starts = sum(self.long.start[item.id] for item in self.plan_input.activities)
         self.model.minimize(starts + weight * sum(self.long.extra_pieces))
 
-    def aim(self, name: str, start: Schedule) -> None:
+    def aim(self, name: str, start: Schedule | None = None) -> None:
         """
         Ask for the fewest re-rigs ("rerigs"), the shortest camera day ("camera") or fresh plates ("fresh").
 
@@ -220,7 +225,13 @@ class Model:
         """
         assert self.long is not None
         self.model.minimize(_AIMS[name](self.long))
-        self._hint_aim(name, start)
+        if start is not None:
+            self._hint_aim(name, start)
+
+    def with_rerigs(self, least: int, most: int) -> None:
+        """Have the cameras moved ``most`` times at most, all together; ``least`` is proven to be needed."""
+        assert self.long is not None
+        number_set_ups(self.long, least, most)
 
     def in_order(self, pairs: Iterable[tuple[str, str]]) -> None:
         """Let each second activity start no earlier than the first ends."""
@@ -267,7 +278,7 @@ class Model:
             raise RuntimeError(f"the solver refuses the model: {self.model.validate()}")
         is_found = verdict in (SolveStatus.OPTIMAL, SolveStatus.FEASIBLE)
         schedule = self._schedule(solver) if is_found else None
-        bound = round(solver.best_objective_bound) * self.unit if is_found or verdict is SolveStatus.UNKNOWN else 0
+        least = round(solver.best_objective_bound) if is_found or verdict is SolveStatus.UNKNOWN else 0
         value = round(solver.objective_value) if is_found else 0
         left_out = tuple(
             name for name in self.may_leave_out if is_found and not solver.value(self.literal("live", name))
@@ -276,9 +287,10 @@ class Model:
         return Outcome(
             status=verdict,
             schedule=schedule,
-            bound=bound,
+            bound=least * self.unit,
             spent=spent,
             value=value,
+            value_bound=least,
             left_out=left_out,
             is_stopped=is_open and spent < 0.9 * limits.budget,
         )

@@ -36,10 +36,22 @@ def fit_in_dishes(plan_input: PlanInput, solve: Solve) -> Schedule | None:
     for number in range(1, len(stages) + 1):
         part = _part(plan_input, set(stages[:number]) | {""})
         orders = list(_orders(part, schedule, {item.activity for item in schedule.assignments})) if schedule else []
-        schedule = solve(part, orders, horizon_of(part))
+        alone_s = horizon_of(_part(plan_input, {stages[number - 1], ""}))
+        longest_s = horizon_of(part)
+        soon_s = min(longest_s, alone_s + (schedule.makespan_s if schedule is not None else 0))
+        after = _after_all(part, schedule) if schedule is not None else []
+        tries = ((orders, soon_s), (orders + after, soon_s), (orders, longest_s))
+        schedule = next((plan for kept, most_s in tries if (plan := solve(part, kept, most_s)) is not None), None)
         if schedule is None:
             return None
     return schedule
+
+
+def _after_all(part: PlanInput, schedule: Schedule) -> list[tuple[str, str]]:
+    """Return orders that put everything new after the end of a plan."""
+    placed = {item.activity for item in schedule.assignments}
+    last = max(schedule.assignments, key=lambda item: item.end_s).activity
+    return [(last, item.id) for item in part.activities if item.id not in placed]
 
 
 def made_shorter(plan_input: PlanInput, schedule: Schedule, solve: Solve, *, least_s: int) -> Schedule:

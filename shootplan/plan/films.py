@@ -7,6 +7,7 @@ A ``PlanInput`` comes in, facts that hold for every schedule go out. When anythi
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import permutations
 
 from shootplan.model.filming import Camera
 from shootplan.model.planning import Activity, ActivityKind, Anchor, Lag, PlanInput
@@ -34,6 +35,16 @@ class CameraWork:
         if first.film is None or second.film is None:
             return 0
         return self.camera.move_s(first.film.position, second.film.position)
+
+    @property
+    def least_move_s(self) -> int:
+        """The seconds of the shortest re-rig between two of its recordings, 0 if there is none."""
+        moves = {self.move_s(one, other) for one, other in permutations(self.shots, 2)}
+        return min(moves - {0}, default=0)
+
+    def least_s(self, rerigs: int) -> int:
+        """Return the seconds from call that the camera needs with so many re-rigs, however short the waits are."""
+        return self.camera.ready_s + sum(item.long_s for item in self.shots) + rerigs * self.least_move_s
 
 
 def camera_work(plan_input: PlanInput) -> tuple[CameraWork, ...]:

@@ -7,8 +7,11 @@ from itertools import permutations, product
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shootplan.model.planning import PlanInput
+from shootplan.model.planning import PlanInput, SolveStatus
+from shootplan.plan.cp_sat import Limits, Model
 from shootplan.plan.film_planner import rerig_count, solve_filmed
+from shootplan.plan.films import camera_work
+from shootplan.plan.planner import horizon_of
 from shootplan.plan.verify import verify
 from tests.film_helpers import after, camera, day, shot, work
 
@@ -30,16 +33,16 @@ def tiny_days(draw: st.DrawFn, *, most: int = 5) -> PlanInput:
     return day(*activities, lags=lags, cameras=(film,))
 
 
-def best_by_trying(plan_input: PlanInput) -> tuple[int, int]:
+def wraps_by_trying(plan_input: PlanInput) -> dict[int, int]:
     """
-    Return the shortest wrap in minutes and, at that wrap, the fewest re-rigs.
+    Return for each number of re-rigs that is possible the shortest wrap in minutes.
 
     Everything is the host's work, so a day is an order. In an order everything starts as early as it can: after the
     work before it, and a shot from another position than the shot before it a re-rig later; a host who is alone moves
     the camera himself, so that his work in between comes on top.
     """
     film = plan_input.cameras[0]
-    best = (10**6, 0)
+    best: dict[int, int] = {}
     for order in permutations(plan_input.activities):
         place = {item.id: number for number, item in enumerate(order)}
         if any(place[lag.predecessor] > place[lag.successor] for lag in plan_input.lags):
@@ -56,7 +59,7 @@ def best_by_trying(plan_input: PlanInput) -> tuple[int, int]:
                 clock = max(clock, shot_end + move + (between if film.operator else 0))
             clock += minutes
             last, shot_end, between = item.film.position, clock, 0
-        best = min(best, (clock, rigs))
+        best[rigs] = min(clock, best.get(rigs, clock))
     return best
 
 
@@ -67,11 +70,36 @@ def test_tiny_days_are_as_short_as_trying_every_order(plan_input: PlanInput) -> 
     solved, result = solve_filmed(plan_input, aims=("rerigs",))
     assert result.schedule is not None
     assert verify(solved, result.schedule) == ()
-    wrap, rigs = best_by_trying(plan_input)
+    wrap, rigs = min((wrap, rigs) for rigs, wrap in wraps_by_trying(plan_input).items())
     assert result.schedule.makespan_s == 60 * wrap
     assert result.bound_s == 60 * wrap
     assert rerig_count(solved, result.schedule) == rigs
     assert all(phase.is_proven for phase in result.phases)
+
+
+@settings(max_examples=25, deadline=None)
+@given(tiny_days())
+def test_so_many_re_rigs_at_most_against_trying_every_order(plan_input: PlanInput) -> None:
+    """
+    The fewest re-rigs at any wrap, and the shortest wrap with so many at most, are those of brute force.
+
+    No wrap is shorter than the camera's own time: its recordings and the re-rigs.
+    """
+    wraps = wraps_by_trying(plan_input)
+    model = Model(plan_input, 0, horizon_of(plan_input))
+    model.aim("rerigs")
+    assert model.solve(Limits(budget=1.0, linearization=1)).value == min(wraps)
+    assert all(work.least_s(rerigs) <= 60 * wrap for rerigs, wrap in wraps.items() for work in camera_work(plan_input))
+    if not any(work.least_move_s for work in camera_work(plan_input)):
+        return
+    for most in range(max(wraps) + 2):
+        model = Model(plan_input, 0, horizon_of(plan_input))
+        model.with_rerigs(0, most)
+        model.shortest()
+        outcome = model.solve(Limits(budget=1.0))
+        possible = [wrap for rerigs, wrap in wraps.items() if rerigs <= most]
+        assert outcome.status is (SolveStatus.OPTIMAL if possible else SolveStatus.INFEASIBLE)
+        assert outcome.schedule is None or outcome.schedule.makespan_s == 60 * min(possible)
 
 
 @settings(max_examples=10, deadline=None)
