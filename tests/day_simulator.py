@@ -11,7 +11,7 @@ from shootplan.model.planning import ActivityKind, PlanInput, Schedule
 from shootplan.model.replanning import LogEvent, LogKind, Replan, RunState
 from shootplan.plan import solve
 from shootplan.plan.film_planner import solve_filmed
-from shootplan.plan.happened import happened, runs_of
+from shootplan.plan.happened import happened, opened_early, runs_of
 from shootplan.plan.replan import replan
 from shootplan.plan.rest import rest_of
 from shootplan.plan.verify import verify
@@ -95,7 +95,7 @@ class Simulator:
         for name in [name for name in self.begun if answer.state(name) is RunState.AHEAD]:
             parts = [self.activities[part] for part in self.runs[name].activities]
             assert any(part.kind is ActivityKind.HEAT for part in parts)
-            assert any(self.begun[name] <= since and till <= self.now_s for since, till in self.input.closed)
+            assert any(self.begun[name] <= since and till <= self.now_s for since, till in answer.plan_input.closed)
             del self.begun[name], self.ends[name]
 
     def begin(self, name: str) -> None:
@@ -124,15 +124,16 @@ class Simulator:
                 assert last.end_s == self.ends[name]
             elif answer.state(name) is RunState.DONE:
                 # Nobody said so, but it was begun on an earlier day and may not go on overnight.
-                nights = [till for since, till in self.input.closed if start_s <= since and till <= self.now_s]
+                nights = [till for since, till in answer.plan_input.closed if start_s <= since and till <= self.now_s]
                 assert nights
             else:
                 assert last.end_s > self.now_s
         for item in answer.schedule.assignments:
             if self.run_of[item.activity] not in self.begun:
                 assert item.start_s >= self.now_s
-        known = happened(self.input, self.plan, self.events, self.now_s)
-        strict = rest_of(self.input, known, self.now_s).plan_input
+        plan_input = opened_early(self.input, self.events)
+        known = happened(plan_input, self.plan, self.events, self.now_s)
+        strict = rest_of(plan_input, known, self.now_s).plan_input
         if answer.rest != strict:
             with pytest.raises(InfeasiblePlan):
                 _ = solve_filmed(strict) if strict.cameras else solve(strict, is_explained=False)

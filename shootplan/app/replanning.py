@@ -194,9 +194,10 @@ def run_states(
     plan_input: PlanInput, schedule: Schedule, events: Iterable[LogEvent], now_s: int
 ) -> dict[str, RunState]:
     """Return how far each run is, without planning anything."""
-    from shootplan.plan.happened import happened, runs_of
+    from shootplan.plan.happened import happened, opened_early, runs_of
 
-    known = happened(plan_input, schedule, events, now_s)
+    told = tuple(event for event in events if event.at_s <= now_s)
+    known = happened(opened_early(plan_input, told), schedule, told, now_s)
     return {run.id: known.state(run) for run in runs_of(plan_input)}
 
 

@@ -17,7 +17,7 @@ from shootplan.model.replanning import Fact, LogEvent, LogKind, Run, RunState
 from shootplan.plan.ovens import ovens_of
 from shootplan.records import dataclass
 
-__all__ = ["Happened", "happened", "runs_of"]
+__all__ = ["Happened", "happened", "opened_early", "runs_of"]
 
 #: What is overdue is expected to need so much longer, in seconds, until somebody says that it is done.
 _OVERDUE_S = 60
@@ -74,6 +74,20 @@ def _run_id(activity: Activity, plan_input: PlanInput) -> str:
         item.id.startswith(f"{base}#") and item.oven and item.oven.heat == activity.id for item in plan_input.activities
     )
     return activity.id if bakes else base
+
+
+def opened_early(plan_input: PlanInput, events: Iterable[LogEvent]) -> PlanInput:
+    """
+    Return the plan with each day begun when somebody was there, if that was before its hours.
+
+    Whoever begins something, leaves it alone or looks in on it in the second half of a closed time opens the day after.
+    """
+    there = sorted(event.at_s for event in events if event.kind in (LogKind.BEGUN, LogKind.LEFT, LogKind.LOOKED))
+    closed = []
+    for since_s, till_s in plan_input.closed:
+        early = (at_s for at_s in there if max(since_s + 1, (since_s + till_s) // 2) <= at_s < till_s)
+        closed.append((since_s, next(early, till_s)))
+    return replace(plan_input, closed=tuple(closed))
 
 
 def happened(plan_input: PlanInput, schedule: Schedule, events: Iterable[LogEvent], now_s: int) -> Happened:
@@ -324,11 +338,11 @@ class _Reader:
 
     def _cold_in_the_morning(self) -> None:
         """An oven that was heated on an earlier day is to be heated again for what did not go into it."""
-        opens_s = staffed_s(self.input)[day_of(self.input, self.now_s)][0]
+        today = day_of(self.input, self.now_s)
         for oven in ovens_of(self.input):
             for session in oven.sessions:
                 begun = [self.found.facts[item.id] for item in session.members if item.id in self.found.facts]
-                is_hot = any(fact.start_s >= opens_s or not fact.is_done for fact in begun)
+                is_hot = any(day_of(self.input, fact.start_s) == today or not fact.is_done for fact in begun)
                 if not begun or is_hot or len(begun) == len(session.members):
                     continue
                 run = self.runs[self.run_of[session.id]]

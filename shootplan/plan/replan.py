@@ -18,7 +18,7 @@ from shootplan.plan.bounds import lower_bound
 from shootplan.plan.fixed_order import fixed_order
 from shootplan.plan.graph import Ends, PositiveCycle, network_of
 from shootplan.plan.greedy import best_list_schedule
-from shootplan.plan.happened import happened
+from shootplan.plan.happened import happened, opened_early
 from shootplan.plan.lateness import lateness_s, least_late, no_later_than
 from shootplan.plan.old_order import OldOrder
 from shootplan.plan.planner import heats_late, horizon_of
@@ -73,6 +73,7 @@ def replan(
         If things alone make the rest impossible, such as two dishes that each wait for the other's pan.
     """
     events = tuple(events)
+    plan_input = opened_early(plan_input, (event for event in events if event.at_s <= now_s))
     if not any(event.at_s <= now_s for event in events):
         now_s = max(0, now_s)
     known = happened(plan_input, schedule, events, now_s)

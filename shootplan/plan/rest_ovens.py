@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import field, replace
 
-from shootplan.model.days import day_of, staffed_s
+from shootplan.model.days import day_of
 from shootplan.model.planning import Activity, ActivityKind, Lag, OvenState, PlanInput
 from shootplan.model.replanning import Fact
 from shootplan.plan.ovens import Oven, Session, ovens_of
@@ -73,9 +73,9 @@ class RestOvens:
 
     def _is_warm(self, session: Session) -> bool:
         """Whether an oven that was heated is still so: something of it began today, or is in it."""
-        opens_s = staffed_s(self.input)[day_of(self.input, self.now_s)][0]
+        today = day_of(self.input, self.now_s)
         known = [self.facts[item.id] for item in session.members if item.id in self.facts]
-        return any(fact.start_s >= opens_s or not fact.is_done for fact in known)
+        return any(day_of(self.input, fact.start_s) == today or not fact.is_done for fact in known)
 
     def _heat_anew(self, session: Session, after: str) -> None:
         """Heat the oven for what is left to bake, on whatever day that is, after what it is at now."""

@@ -186,6 +186,14 @@ def test_a_dish_made_before_saves_the_late_oven() -> None:
     assert answer.broken == ()
 
 
+def test_an_oven_that_was_heated_before_call_is_hot() -> None:
+    """On from ten minutes before call, hot two minutes before it: M is assembled 0–8 and bakes from 8."""
+    answer = asked(three_dishes(), began("oven", -10), finished("oven", -2), minute=0, schedule=followed())
+    assert minutes_of(answer, "oven") == (-10, -2)
+    assert minutes_of(answer, "M bake") == (8, 38)
+    assert answer.state("oven") is RunState.DONE
+
+
 def test_an_oven_is_heated_though_its_heating_is_told_to_be_replaced() -> None:
     """A dish made before stands in for a bake, not for a hot oven: M bakes from 8 on as planned."""
     answer = asked(three_dishes(), swapped("oven", 0), minute=0, schedule=followed())

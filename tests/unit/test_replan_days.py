@@ -126,6 +126,28 @@ def test_after_the_last_closing_the_rest_is_still_planned(tmp_path: Path) -> Non
     assert broken(answer) == {"the kitchen closes at 16:00 Sat": "11 h"}
 
 
+def test_who_comes_early_has_opened_the_kitchen(tmp_path: Path) -> None:
+    """First half begun at 07:40 on Saturday, over at 10:40, the second half at 12:40: nobody stayed overnight."""
+    loaded = episode(tmp_path, {"one": steps(LONG), "two": halves()}, TWO_DAYS)
+    log = "2026-11-20 08:00 begun Cut\n13:00 done Cut\n2026-11-21 07:40 begun First half\n"
+    for at in ("07:50", "09:00"):
+        answer = asked(loaded, at, log)
+        assert times(loaded, answer)["First half"] == "07:40 Sat–10:40 Sat"
+        assert times(loaded, answer)["Second half"] == "10:40 Sat–12:40 Sat"
+        assert (answer.broken, answer.notes) == ((), ())
+    nobody = asked(loaded, "2026-11-21 07:50", "2026-11-20 08:00 begun Cut\n13:00 done Cut\n")
+    assert times(loaded, nobody)["First half"] == "08:00 Sat–11:00 Sat"
+
+
+def test_an_oven_that_is_switched_on_early_is_hot(tmp_path: Path) -> None:
+    """Heated from 07:50 to 08:10 on Saturday, before the kitchen opens; the bake is put in at 08:10."""
+    loaded = episode(tmp_path, {"loaf": BAKE}, TWO_DAYS)
+    log = "2026-11-20 14:00 begun Mix\n14:40 done Mix\n2026-11-21 07:50 begun Heat\n08:10 done Heat\n"
+    answer = asked(loaded, "08:10", log)
+    assert clock_text(loaded.episode.clock, answer.wrap_s) == "09:15 Sat"
+    assert (answer.broken, answer.notes) == ((), ())
+
+
 # ---------------------------------------------------------------------------------------------------- nights
 
 
