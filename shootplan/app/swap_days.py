@@ -30,12 +30,12 @@ _SHARE = 0.5
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SwapDay:
-    """A planned day; ``strike_s`` is what comes after the plan's end, ``pick_ups`` the shots picked up later."""
+    """A planned day; ``strike_s`` is what comes after the plan's end, ``pick_ups`` the steps picked up later."""
 
     plan_input: PlanInput
     result: SolveResult
     strike_s: int = 0
-    pick_ups: int = 0
+    pick_ups: tuple[tuple[str, str], ...] = ()
 
 
 #: Plans the day in which duplicates stand in for these waits, none for the day without.
@@ -93,7 +93,7 @@ class _FilmedDays:
             plan_input=plan.plan_input,
             result=plan.result,
             strike_s=self.resolved.episode.kitchen.strike_s,
-            pick_ups=len(plan.pick_ups),
+            pick_ups=tuple((item.recipe, item.step) for item in plan.pick_ups),
         )
 
     def _without_any(self) -> FilmedPlan:
@@ -112,12 +112,7 @@ class _FilmedDays:
         from shootplan.plan.film_planner import FILM_BUDGET
 
         run, budget = self.solver, _SHARE * FILM_BUDGET
-        try:
-            return plan_again(resolved, first, budget=budget, workers=run.workers, progress=run.progress, keep=run.keep)
-        except InfeasiblePlan:
-            if not resolved.episode.kitchen.pick_ups:
-                raise
-            return filmed_plan(resolved, run, aims=(), budget=budget)
+        return plan_again(resolved, first, budget=budget, workers=run.workers, progress=run.progress, keep=run.keep)
 
 
 def _chosen(resolved: ResolvedEpisode, keys: Collection[SwapKey]) -> ResolvedEpisode:

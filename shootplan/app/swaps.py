@@ -13,7 +13,7 @@ from fractions import Fraction
 from itertools import combinations
 
 from shootplan.app import Loaded, Solver, cost
-from shootplan.app.swap_days import PlanDay, chosen_days, cooked_days, filmed_days
+from shootplan.app.swap_days import PlanDay, SwapDay, chosen_days, cooked_days, filmed_days
 from shootplan.model.clock import Range
 from shootplan.model.costing import EpisodeCost
 from shootplan.model.money import Cost
@@ -130,7 +130,7 @@ class _Reporter:
         steps = {_key(*item): self._step(*item) for item in found}
         plans: list[SwapPlan] = []
         for keys in sets:
-            plan, starts = self._plan(wrap_s, [steps[key] for key in keys])
+            plan, starts = self._plan(wrap_s, day, [steps[key] for key in keys])
             plan = replace(plan, no_better_than=_no_better(plan, plans))
             plans.append(plan)
             for key in keys:
@@ -145,7 +145,7 @@ class _Reporter:
             wrap_s=wrap_s,
             is_proven=day.result.status is SolveStatus.OPTIMAL,
             bound_s=day.result.bound_s + day.strike_s,
-            pick_ups=day.pick_ups,
+            pick_ups=len(day.pick_ups),
             steps=tuple(steps.values()),
             plans=tuple(plans),
             cheapest=min(useful, key=lambda plan: (plan.cost.exact / plan.saved_s, plan.wrap_s), default=None),
@@ -177,7 +177,7 @@ class _Reporter:
             is_marked=bool(step.may_swap_out),
         )
 
-    def _plan(self, wrap_s: int, chosen: list[SwapStep]) -> tuple[SwapPlan, dict[SwapKey, int]]:
+    def _plan(self, wrap_s: int, without: SwapDay, chosen: list[SwapStep]) -> tuple[SwapPlan, dict[SwapKey, int]]:
         """Return the day with some duplicates, and when each of them is needed."""
         keys = tuple(item.key for item in chosen)
         money = sum((item.cost for item in chosen), Cost.zero(self.costs.currency))
@@ -188,7 +188,8 @@ class _Reporter:
         except InfeasiblePlan:
             return plan, {}
         bound_s = day.result.bound_s + day.strike_s
-        plan = replace(plan, bound_s=bound_s, pick_ups=day.pick_ups)
+        is_other = set(day.pick_ups) != set(without.pick_ups)
+        plan = replace(plan, bound_s=bound_s, pick_ups=len(day.pick_ups), has_other_pick_ups=is_other)
         if day.result.schedule is None:
             return replace(plan, is_proven=False), {}
         activities = day.plan_input.activities

@@ -72,7 +72,7 @@ class SwapPlan:
     ``saved_s`` is the wrap without them less the wrap with them, not the length of the steps. ``cost`` and ``hands``
     are the sums over the duplicates. ``no_better_than`` is a part of the combination that wraps as early, empty where
     every duplicate counts. ``bound_s`` is a wrap before which no such plan ends; a filmed day picks up ``pick_ups``
-    shots later.
+    shots later, ``has_other_pick_ups`` where they are not those of the day without.
     """
 
     keys: tuple[SwapKey, ...]
@@ -84,6 +84,7 @@ class SwapPlan:
     no_better_than: tuple[SwapKey, ...] | None = None
     bound_s: int = 0
     pick_ups: int = 0
+    has_other_pick_ups: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

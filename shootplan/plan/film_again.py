@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
+from shootplan.model.filming import PickUp
 from shootplan.model.planning import Assignment, PlanInput, Schedule, SolveStatus
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.plan.film_planner import FilmedPlan, plan_filmed_day, time_to_wrap
@@ -17,8 +18,12 @@ from shootplan.plan.fixed_order import fixed_order
 from shootplan.plan.graph import Ends
 from shootplan.plan.keeping import Keep, made_anew
 from shootplan.plan.verify import verify
+from shootplan.problems import InfeasiblePlan
 
 __all__ = ["carried_over", "plan_again"]
+
+#: How much longer it takes where pick-ups are looked for too.
+_ANEW = 2
 
 
 def plan_again(
@@ -32,6 +37,8 @@ def plan_again(
 ) -> FilmedPlan:
     """
     Return the shortest filmed day that is found in which the same shots are picked up later as before.
+
+    Where no day is possible so, they are looked for anew.
 
     Parameters
     ----------
@@ -51,17 +58,27 @@ def plan_again(
     Raises
     ------
     InfeasiblePlan
-        If no plan with the same pick-ups keeps all rules.
+        If no plan keeps all rules; which ones clash is not looked for.
     """
-    found = plan_filmed_day(
-        resolved,
-        aims=(),
-        budget=budget,
-        workers=workers,
-        progress=progress,
-        pick_ups=before.pick_ups,
-        keep=keep,
-    )
+
+    def planned(pick_ups: tuple[PickUp, ...] | None, budget: float) -> FilmedPlan:
+        return plan_filmed_day(
+            resolved,
+            aims=(),
+            budget=budget,
+            workers=workers,
+            progress=progress,
+            pick_ups=pick_ups,
+            keep=keep,
+            is_explained=False,
+        )
+
+    try:
+        found = planned(before.pick_ups, budget)
+    except InfeasiblePlan:
+        if not resolved.episode.kitchen.pick_ups:
+            raise
+        found = planned(None, _ANEW * budget)
     old, new = before.result.schedule, found.result.schedule
     if old is None or found.result.status is SolveStatus.OPTIMAL:
         return found

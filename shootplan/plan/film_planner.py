@@ -77,6 +77,7 @@ def plan_filmed_day(
     with_options: bool = False,
     pick_ups: tuple[PickUp, ...] | None = None,
     keep: Keep = made_anew,
+    is_explained: bool = True,
 ) -> FilmedPlan:
     """
     Return the filmed day of an episode.
@@ -99,6 +100,8 @@ def plan_filmed_day(
         The shots that are picked up later, ``None`` to look for the fewest.
     keep
         Where what was solved is kept for another run; the usual keeps nothing.
+    is_explained
+        Whether the rules that clash are looked for where there is no plan, which takes longer than to know that.
 
     Raises
     ------
@@ -126,7 +129,15 @@ def plan_filmed_day(
     plan_input = with_earlier_meals(replace(plan_input, meal=meal), resolved)
 
     def solved() -> SolveResult:
-        return solve_filmed(plan_input, aims=aims, budget=budget, workers=workers, progress=tell, latest_s=limit_s)[1]
+        return solve_filmed(
+            plan_input,
+            aims=aims,
+            budget=budget,
+            workers=workers,
+            progress=tell,
+            latest_s=limit_s,
+            is_explained=is_explained,
+        )[1]
 
     settings = f"filmed {tuple(aims)} {budget} {limit_s}"
     result = keep(plan_input, settings, solved, lambda kept: is_sound(_as_solved(plan_input, kept), kept))
@@ -201,6 +212,7 @@ def solve_filmed(
     workers: int = 1,
     progress: Progress | None = None,
     latest_s: int | None = None,
+    is_explained: bool = True,
 ) -> tuple[PlanInput, SolveResult]:
     """
     Return the shortest filmed day with its input, to which the meal break was added if it is due.
@@ -219,6 +231,8 @@ def solve_filmed(
         Called with a few words as plans are found.
     latest_s
         Seconds from call to the latest wrap, ``None`` for no limit.
+    is_explained
+        Whether the rules that clash are looked for where there is no plan.
 
     Raises
     ------
@@ -228,7 +242,7 @@ def solve_filmed(
     nobody = _shots_of_nobody(plan_input)
     if nobody:
         raise InfeasiblePlan(nobody)
-    run = _Run(plan_input, tuple(aims), budget, workers, progress or (lambda words: None), latest_s)
+    run = _Run(plan_input, tuple(aims), budget, workers, progress or (lambda words: None), latest_s, is_explained)
     return run.solve()
 
 
@@ -307,6 +321,7 @@ class _Run:
     workers: int
     tell: Callable[[str], None]
     latest_s: int | None
+    is_explained: bool = True
     bound_s: int = 0
     least_rerigs: int = 0
     is_stopped: bool = False
@@ -357,7 +372,7 @@ class _Run:
             if outcome.status is SolveStatus.INFEASIBLE and upper < horizon:
                 self.bound_s = max(self.bound_s, upper + 1)
             elif outcome.status is SolveStatus.INFEASIBLE:
-                raise InfeasiblePlan(explained(self.input))
+                raise InfeasiblePlan(explained(self.input) if self.is_explained else ())
             if self.is_stopped:
                 break
         return None

@@ -196,8 +196,8 @@ def _remark(report: SwapReport, plan: SwapPlan) -> str:
     if plan.wrap_s is None:
         return "no plan keeps all limits" if plan.is_proven else "no plan was found in the time allowed"
     words = [proof_text(report, plan)] if report.is_filmed or not plan.is_proven else []
-    if plan.pick_ups != report.pick_ups:
-        words.append(f"with {plan.pick_ups} shots picked up later, not {report.pick_ups}")
+    if plan.has_other_pick_ups:
+        words.append(f"with {plan.pick_ups} other shots picked up later")
     if report.late_s(plan.wrap_s):
         words.append(_late(report, plan.wrap_s).removeprefix(", "))
     if plan.no_better_than:

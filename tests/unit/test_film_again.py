@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -16,6 +17,7 @@ from shootplan.plan import film_again
 from shootplan.plan.film_again import carried_over, plan_again
 from shootplan.plan.film_planner import FilmedPlan, solve_filmed
 from shootplan.plan.verify import verify
+from shootplan.problems import InfeasiblePlan
 from shootplan.render.swaps_text import proof_text
 from tests.film_helpers import after, day, left, shot, starts, work
 
@@ -129,3 +131,28 @@ def test_what_is_saved_lies_between_the_bounds(
     told, plan = report(*minutes)
     assert told.saved_between_s(plan) == (between[0] * MIN, between[1] * MIN)
     assert proof_text(told, plan) == words
+
+
+@pytest.mark.parametrize("may_pick_up", [True, False])
+def test_where_no_day_has_the_same_pick_ups_they_are_looked_for_anew(
+    monkeypatch: pytest.MonkeyPatch, may_pick_up: bool
+) -> None:
+    """The same pick-ups clash: others are looked for, with more time; where nothing may be picked up there is no plan."""
+    asked: list[tuple[object, float]] = []
+
+    def planned(_: object, **told: Any) -> FilmedPlan:
+        asked.append((told["pick_ups"], told["budget"]))
+        assert not told["is_explained"]
+        if told["pick_ups"] is not None:
+            raise InfeasiblePlan(())
+        return solved(READY)
+
+    monkeypatch.setattr(film_again, "plan_filmed_day", planned)
+    resolved: Any = SimpleNamespace(episode=SimpleNamespace(kitchen=SimpleNamespace(pick_ups=may_pick_up)))
+    if may_pick_up:
+        assert schedule_of(plan_again(resolved, solved(LONG), budget=1.0)).makespan_s == 9 * MIN
+        assert asked == [((), 1.0), (None, 2.0)]
+    else:
+        with pytest.raises(InfeasiblePlan):
+            plan_again(resolved, solved(LONG), budget=1.0)
+        assert asked == [((), 1.0)]
