@@ -137,7 +137,7 @@ def test_what_is_saved_lies_between_the_bounds(
 def test_where_no_day_has_the_same_pick_ups_they_are_looked_for_anew(
     monkeypatch: pytest.MonkeyPatch, may_pick_up: bool
 ) -> None:
-    """The same pick-ups clash: others are looked for, with more time; where nothing may be picked up there is no plan."""
+    """The same pick-ups clash: others are looked for, with more time; where none may be there is no plan."""
     asked: list[tuple[object, float]] = []
 
     def planned(_: object, **told: Any) -> FilmedPlan:
