@@ -14,13 +14,18 @@ __all__ = ["Change", "WhatIf", "WhatIfRow"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
-    """Conditions that differ from the kitchen file's and the episode's; ``None`` (and no recipes) for no difference."""
+    """
+    Conditions that differ from the kitchen file's and the episode's; ``None`` (and no recipes) for no difference.
+
+    ``oven_order`` says in words which bakes come before which, where they came after them.
+    """
 
     cooks: int | None = None
     rings: int | None = None
     ovens: int | None = None
     call: time | None = None
     without: tuple[str, ...] = ()
+    oven_order: str | None = None
 
     @property
     def label(self) -> str:
@@ -31,6 +36,7 @@ class Change:
             _counted(self.ovens, "oven"),
             f"call {clock_text(self.call, 0)}" if self.call is not None else "",
             f"without {join_words(self.without)}" if self.without else "",
+            self.oven_order or "",
         ]
         return join_words(words) or "as it is"
 

@@ -1,21 +1,25 @@
 """
 An episode under other conditions: more or fewer cooks, rings and ovens, another call, recipes left out.
 
-A resolved episode and a ``Change`` come in, a resolved episode goes out; nothing is planned here.
+A resolved episode and a ``Change`` come in, a resolved episode goes out; or a plan's input, to go with its oven's
+temperatures in another order. Nothing is planned here.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
 
 from shootplan.model.episode import Kitchen, Oven, Person
-from shootplan.model.planning import PlanInput
+from shootplan.model.planning import Lag, PlanInput, Schedule
 from shootplan.model.recipe import RecipeKind
 from shootplan.model.resolved import ResolvedEpisode
 from shootplan.model.what_if import Change
+from shootplan.plan.ovens import Session, ovens_of
 from shootplan.plan.task_gear import RING, is_oven
 
-__all__ = ["at_long_end", "changed_episode", "usual_changes"]
+__all__ = ["at_long_end", "changed_episode", "other_oven_orders", "usual_changes"]
 
 
 def changed_episode(resolved: ResolvedEpisode, change: Change) -> ResolvedEpisode:
@@ -45,6 +49,23 @@ def changed_episode(resolved: ResolvedEpisode, change: Change) -> ResolvedEpisod
 def at_long_end(plan_input: PlanInput) -> PlanInput:
     """Return the plan without its short ends: enough to find the wrap, and solved in half the time."""
     return replace(plan_input, activities=tuple(replace(item, short_s=item.long_s) for item in plan_input.activities))
+
+
+def other_oven_orders(plan_input: PlanInput, schedule: Schedule) -> Iterator[tuple[Change, PlanInput]]:
+    """Yield the plan with each two temperatures that follow one another in an oven the other way round."""
+    start = {item.activity: item.start_s for item in schedule.assignments}
+    for oven in ovens_of(plan_input):
+        for first, second in pairwise(sorted(oven.sessions, key=lambda session: start[session.id])):
+            if not oven.clash(first, second):
+                continue
+            words = f"{oven.name} at {_heat(second)} before {_heat(first)}"
+            lags = tuple(Lag(predecessor=item.id, successor=first.id, rule=words) for item in second.members)
+            yield Change(oven_order=words), replace(plan_input, lags=(*plan_input.lags, *lags))
+
+
+def _heat(session: Session) -> str:
+    """Return a session's first temperature and whose dish it is: "200 °C (leek-bean-bake)"."""
+    return f"{session.temperatures[0]} °C ({session.heat.recipe})"
 
 
 def _with_cooks(kitchen: Kitchen, count: int | None) -> Kitchen:

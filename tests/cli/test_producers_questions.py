@@ -325,7 +325,11 @@ def test_26_the_oven_that_needs_two_temperatures() -> None:
     """
     Supper: 180 for the crumble, a change of 5 min, 200 for the bake. Crumble first (as planned) is the cheaper order.
 
-    Waiting day: empty between the loaf and the knots, but their 5 min are a change, no first heat: it must stay on.
+    The other order cannot be: the bake is served 15 min after it is done, at most, the pudding 30 min later, at most;
+    setting the oven 5, crumble 40, rest 10 and serving 2 are 57, and serving the bake is the host's too.
+
+    Waiting day: empty between the loaf and the knots, but their 5 min are a change, no first heat: it must stay on. The
+    knots may go first without harm: the loaf, which cools for an hour, decides wrap either way.
     """
     day = replay(SUPPER)
     crumble, bake = day.runs(("oat-crumble", "Bake the crumble")), day.runs(("leek-bean-bake", "Bake"))
@@ -341,6 +345,11 @@ def test_26_the_oven_that_needs_two_temperatures() -> None:
     )
     assert loaf is not None and knots is not None and knots[1] - knots[0] == 5
     assert f"{clock(loaf[1])}–{clock(knots[0])} oven stays on, empty" in waiting.sheet
+    supper = run("what-if", str(DEMOS / SUPPER))
+    assert re.search(r"oven at 200 °C \(leek-bean-bake\) before 180 °C \(oat-crumble\) +09:00 +- .*no plan", supper)
+    assert "cannot all be kept: oat-crumble is ready within 30 min after leek-bean-bake" in supper
+    other = run("what-if", str(DEMOS / WAITING))
+    assert re.search(r"oven at 225 °C \(cardamom-knots\) before 230 °C \(rye-loaf\) +08:30 +13:40 .* none ", other)
 
 
 def test_27_a_second_cook() -> None:

@@ -81,7 +81,7 @@ def test_a_second_oven_lets_two_temperatures_run_side_by_side(tmp_path: Path) ->
     P: assemble 10 H, bake 30 at 200, rest 5. Q: assemble 15 H, bake 40 at 180, rest 10; first heat 12, change 5.
 
     One oven: Q 15-55, change to 60, P 60-90, rest to 95. Two: assemble P 0-10, Q 10-25, P bakes 12-42, Q 25-65, Q rests
-    to 75; the other way Q 15-55, P 25-55, ends 65.
+    to 75; the other way Q 15-55, P 25-55, ends 65. P first in one oven: P 12-42, change to 47, Q 47-87, rest to 97.
     """
     oven = '[[ovens]]\nname = "oven"\nshelves = 1\nheat_up = "12 min"\nchange = "5 min"\ntolerance = "0 °C"\n'
     kitchen = f'[[people]]\nname = "cook"\n[hob]\nrings = 2\n{oven}'
@@ -98,7 +98,9 @@ def test_a_second_oven_lets_two_temperatures_run_side_by_side(tmp_path: Path) ->
     dishes = {"p": dish("P", 10, 30, 200, 5), "q": dish("Q", 15, 40, 180, 10)}
     folder = write_episode(tmp_path / "e", dishes, kitchen=kitchen)
     assert wraps(asked(folder, "--ovens", "2")) == {"as it is": 95, "2 ovens": 65}
-    assert "2 ovens" in asked(folder)
+    usual = asked(folder)
+    assert "2 ovens" in usual
+    assert wraps(usual)["oven at 200 °C (p) before 180 °C (q)"] == 97
 
 
 def test_a_change_without_a_plan_says_why(tmp_path: Path) -> None:
