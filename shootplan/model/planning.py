@@ -340,7 +340,8 @@ class SolveResult:
     ``short_schedule`` is the same plan run with every duration at its short end (rule T6), ``None`` if a limit breaks
     there. ``engine`` is "list" where a list schedule met the bounds and no solver was started, else "cp-sat".
     ``notes`` say in sentences what was not looked for or not proven. ``phases`` are the aims in their order, each with
-    what it reached. ``is_stopped`` is whether the user stopped the search (Ctrl-C): another run may find more.
+    what it reached; fewer re-rigs than ``least_rerigs`` no day has within the latest wrap. ``is_stopped`` is whether
+    the user stopped the search (Ctrl-C): another run may find more.
     """
 
     status: SolveStatus
@@ -350,6 +351,7 @@ class SolveResult:
     short_schedule: Schedule | None = None
     notes: tuple[str, ...] = ()
     phases: tuple[SolvePhase, ...] = ()
+    least_rerigs: int = 0
     is_stopped: bool = False
 
     @property

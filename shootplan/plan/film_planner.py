@@ -39,6 +39,7 @@ __all__ = [
     "FILM_BUDGET",
     "FilmedPlan",
     "filmed_day_input",
+    "is_countable",
     "notes_of",
     "plan_filmed_day",
     "solve_filmed",
@@ -402,8 +403,7 @@ class _Run:
         return replace(easy, schedule=best, bound=self.bound_s)
 
     def _is_countable(self) -> bool:
-        """Whether a camera is moved at all, and the model that counts how often is not too large to be solved."""
-        return any(work.least_move_s for work in camera_work(self.input)) and tie_rules(self.input) <= _MOST_RULES
+        return is_countable(self.input)
 
     def _wrapped(self, upper_s: int, phase: str, *, start: Schedule | None = None, most: int | None = None) -> Outcome:
         """Ask for the shortest day, from a plan that is known, and with so many re-rigs at most if that is said."""
@@ -582,6 +582,7 @@ class _Run:
             short_schedule=short,
             notes=tuple(self.notes),
             phases=tuple(self._reached(phase, long) for phase in self.phases),
+            least_rerigs=self.least_rerigs,
             is_stopped=self.is_stopped,
         )
 
@@ -613,6 +614,11 @@ class _Run:
 
 def _shortest_of(plans: Iterable[Schedule | None]) -> Schedule | None:
     return min((plan for plan in plans if plan is not None), key=lambda plan: plan.makespan_s, default=None)
+
+
+def is_countable(plan_input: PlanInput) -> bool:
+    """Return whether a camera is moved at all, and the model that counts how often is not too large to be solved."""
+    return any(work.least_move_s for work in camera_work(plan_input)) and tie_rules(plan_input) <= _MOST_RULES
 
 
 def rerig_count(plan_input: PlanInput, schedule: Schedule) -> int:

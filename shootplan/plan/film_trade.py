@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from shootplan.model.filming import SolvePhase
 from shootplan.model.planning import PlanInput, Schedule, SolveResult, SolveStatus
 from shootplan.plan.film_orders import recordings_of
-from shootplan.plan.film_planner import AIMS, FilmedPlan, rerig_count
+from shootplan.plan.film_planner import AIMS, FilmedPlan, is_countable, rerig_count
 from shootplan.plan.fixed_order import fixed_order
 from shootplan.plan.graph import Ends
 from shootplan.plan.keeping import Keep, made_anew
@@ -84,7 +84,8 @@ def fewer_rerigs(
     run = _Run(plan, max(most_s, schedule.makespan_s), budget, workers)
     if progress is not None:
         progress("looking for fewer re-rigs")
-    settings = f"fewer re-rigs {most_s} {budget} from {plan.result.bound_s} {schedule!r}"
+    known = f"{plan.result.bound_s} {plan.result.least_rerigs} {schedule!r}"
+    settings = f"fewer re-rigs {most_s} {budget} from {known}"
     return keep(plan.plan_input, settings, run.solve, lambda found: is_sound(plan.plan_input, found))
 
 
@@ -103,6 +104,7 @@ class _Run:
         assert plan.result.schedule is not None
         self._input = plan.plan_input
         self._first = plan.result.schedule
+        self._least = plan.result.least_rerigs
         self._bound_s = min(plan.result.bound_s, self._first.makespan_s)
         self._most_s = most_s
         self._budget = budget
@@ -134,10 +136,12 @@ class _Run:
     def _fewest(self) -> tuple[Schedule, bool]:
         """Return a plan within the limit and whether none has fewer re-rigs; the proof first, then more search."""
         best = self._first
+        if rerig_count(self._input, best) <= self._least or not is_countable(self._input):
+            return best, rerig_count(self._input, best) <= self._least
         for share, linearization in ((_PROOF, 1), (_SEARCH, 0)):
             outcome = self._asked(best, share, linearization)
             best = outcome.schedule or best
-            if outcome.status is SolveStatus.OPTIMAL:
+            if outcome.status is SolveStatus.OPTIMAL or rerig_count(self._input, best) <= self._least:
                 return best, True
         return best, False
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from shootplan.model.planning import PlanInput, SolveStatus
+from shootplan.plan.cp_sat import Model
 from shootplan.plan.film_planner import FilmedPlan, rerig_count, solve_filmed
 from shootplan.plan.film_trade import fewer_rerigs, served_at, times_set_up
 from shootplan.plan.verify import verify
@@ -67,6 +68,29 @@ def rerigs_of(plan: FilmedPlan, within: int, latest_s: int | None = None) -> int
     assert schedule is not None
     assert verify(plan.plan_input, schedule) == ()
     return rerig_count(plan.plan_input, schedule)
+
+
+def test_what_is_proven_of_every_day_is_not_looked_for_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where no day at all has fewer re-rigs than two, no later wrap can save one, and the solver is not asked."""
+    plan = planned(soup(1))
+    known = replace(plan, result=replace(plan.result, least_rerigs=2))
+
+    def refused(*_: object) -> None:
+        raise AssertionError("the solver was asked")
+
+    monkeypatch.setattr(Model, "solve", refused)
+    found = fewer_rerigs(known, 20 * MIN)
+    assert found.schedule == plan.result.schedule
+    assert [(phase.value, phase.is_proven) for phase in found.phases] == [(2, True), (24 * MIN, True)]
+
+
+def test_a_day_too_large_to_count_claims_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the model that counts re-rigs would be too large the planned day is given, unproven."""
+    plan = planned(soup(1))
+    monkeypatch.setattr("shootplan.plan.film_trade.is_countable", lambda _: False)
+    found = fewer_rerigs(replace(plan, result=replace(plan.result, least_rerigs=0)), 20 * MIN)
+    assert found.schedule == plan.result.schedule
+    assert [phase.is_proven for phase in found.phases] == [False, True]
 
 
 def test_the_same_is_found_every_time() -> None:
