@@ -37,6 +37,8 @@ DEFAULT_BUDGET = 0.12
 _TRIES = 3
 #: So many times the budget for a filmed day, which has orders of shots to find.
 _FILMED = 4
+#: So many times the budget where the days have an end and no plan is found that keeps it.
+_LONGER = 10
 #: How many places on in the old plan two steps still count as neighbours.
 _NEAR = 6
 _STUCK = "the rest of the day: two dishes each wait for something that the other holds"
@@ -121,6 +123,9 @@ class _Planner:
                 model.hint(best)
             model.shortest()
             outcome = model.solve(Limits(budget=self.budget / 2))
+            if best is None and outcome.status is SolveStatus.UNKNOWN and strict.horizon_s is not None:
+                # Hours that end leave no room to be late in: rather look longer than overrun what could be kept.
+                outcome = model.solve(Limits(budget=_LONGER * self.budget / 2))
             if outcome.status is not SolveStatus.INFEASIBLE and is_split == is_pausable:
                 bound_s = max(bound_s, outcome.bound)
             best = min((item for item in (best, outcome.schedule) if item is not None), key=_length, default=None)
