@@ -95,7 +95,9 @@ def filmed_trade_view(trades: FilmedTrades, call: Clock, *, colour: bool = False
         proof = "proven: fewer are not possible" if item.is_proven else "not proven: fewer may be possible"
         lines.append(f"up to {minutes_text(item.within_s)} after the planned wrap: {_rerigs(item.rerigs)} ({proof})")
     if len(trades.plans) == 1:
-        lines.append("nothing trades: no later wrap was found that saves a re-rig")
+        is_proven = all(item.is_proven for item in trades.sought)
+        saves = "saves a re-rig" if is_proven else "was found that saves a re-rig"
+        lines.append(f"nothing trades: no later wrap up to there {saves}")
     first = trades.plans[0]
     for number, plan in enumerate(trades.plans[1:], start=1):
         lines.append(f"{letter(number)} beside A: {'; '.join(_differences(first, plan, call))}")

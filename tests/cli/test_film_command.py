@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from typer.testing import CliRunner
 
+from shootplan.app import load
+from shootplan.app.film_trade import filmed_trade_offs
 from shootplan.cli import app
 from shootplan.plan.cp_sat import Limits, Model, Outcome
+from shootplan.render.trade_text import filmed_trade_view
 from tests.planning_helpers import recipe, write_episode
 
 RUNNER = CliRunner()
@@ -389,9 +393,21 @@ def test_each_filmed_plan_can_be_printed(two: Path) -> None:
 def test_where_no_re_rig_can_be_saved_one_filmed_plan_is_left(folder: Path) -> None:
     """Chopping, the picture of the pot, serving: over, hob, over in that order, always two re-rigs."""
     text = run("trade-offs", str(folder), "--filmed")
-    assert "nothing trades: no later wrap was found that saves a re-rig" in text
+    assert "nothing trades: no later wrap up to there saves a re-rig" in text
     assert "up to 20 min after the planned wrap: 2 re-rigs (proven: fewer are not possible)" in text
     assert len(json.loads(run("trade-offs", str(folder), "--filmed", "--json"))["plans"]) == 1
+
+
+def test_what_is_not_proven_is_not_claimed(folder: Path) -> None:
+    """The same plan of a solver that ran out of time: fewer re-rigs and an earlier wrap stay possible."""
+    loaded = load(folder)
+    trades = filmed_trade_offs(loaded)
+    open_plan = replace(trades.plans[0], is_wrap_proven=False, is_fewest_proven=False)
+    sought = tuple(replace(item, is_proven=False) for item in trades.sought)
+    text = filmed_trade_view(replace(trades, plans=(open_plan,), sought=sought), loaded.episode.clock)
+    assert "an earlier wrap may exist; fewer re-rigs may be possible at that wrap" in text
+    assert "up to 10 min after the planned wrap: 2 re-rigs (not proven: fewer may be possible)" in text
+    assert "nothing trades: no later wrap up to there was found that saves a re-rig" in text
 
 
 def test_a_day_without_a_camera_trades_nothing(tmp_path: Path) -> None:
