@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from shootplan.model.planning import PlanInput, SolveStatus
 from shootplan.plan.cp_sat import Limits, Model
-from shootplan.plan.film_planner import rerig_count, solve_filmed
+from shootplan.plan.film_planner import FilmedPlan, rerig_count, solve_filmed
+from shootplan.plan.film_trade import fewer_rerigs
 from shootplan.plan.films import camera_work
 from shootplan.plan.planner import horizon_of
 from shootplan.plan.verify import verify
@@ -100,6 +101,21 @@ def test_so_many_re_rigs_at_most_against_trying_every_order(plan_input: PlanInpu
         possible = [wrap for rerigs, wrap in wraps.items() if rerigs <= most]
         assert outcome.status is (SolveStatus.OPTIMAL if possible else SolveStatus.INFEASIBLE)
         assert outcome.schedule is None or outcome.schedule.makespan_s == 60 * min(possible)
+
+
+@settings(max_examples=25, deadline=None)
+@given(tiny_days(), st.integers(0, 20))
+def test_fewer_re_rigs_for_a_later_wrap_against_trying_every_order(plan_input: PlanInput, within: int) -> None:
+    """Within so many minutes of the shortest wrap the fewest re-rigs, and of those plans the shortest, both proven."""
+    solved, result = solve_filmed(plan_input, aims=("rerigs",))
+    found = fewer_rerigs(FilmedPlan(plan_input=solved, result=result), 60 * within)
+    assert found.schedule is not None
+    assert verify(solved, found.schedule) == ()
+    tried = wraps_by_trying(plan_input)
+    most = min(tried.values()) + within
+    rigs, wrap = min((rigs, wrap) for rigs, wrap in tried.items() if wrap <= most)
+    assert (rerig_count(solved, found.schedule), found.schedule.makespan_s) == (rigs, 60 * wrap)
+    assert all(phase.is_proven for phase in found.phases)
 
 
 @settings(max_examples=10, deadline=None)
