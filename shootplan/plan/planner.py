@@ -34,12 +34,6 @@ _TIDY_BUDGET = 0.15
 #: A model of so many activities at most is first tried as it stands, for so many deterministic time units.
 _MOST_EASY = 80
 _EASY_BUDGET = 0.01
-#: Larger plans are first searched for among list schedules, for up to a share of the first phase, a placement being
-#: reckoned at so many deterministic time units.
-_ON_LISTS = 0.5
-_PLACEMENT = 1e-6
-#: A search looks at plans so much longer than the first one, in percent.
-_LONGER = 30
 _EXPLAIN_BUDGET = 1.0
 
 Progress = Callable[[str], None]
@@ -159,10 +153,12 @@ class _Run:
     notes: list[str] = field(default_factory=list)
     is_stopped: bool = False
     short_bound_s: int = -1
-    on_lists: float = 0.0
 
     def solve(self) -> SolveResult:
-        listed = self._listed()
+        listed = best_list_schedule(self.input, bound_s=self.bound_s, seed=self.seed)
+        if listed is not None:
+            _check(self.input, listed)
+            self.tell(f"a first plan of {listed.makespan_s // 60} min")
         if listed is not None and self._is_best_at_both_ends(listed):
             return self._both_ends(listed, "list")
         best = self._shortest(listed)
@@ -176,27 +172,6 @@ class _Run:
                 is_stopped=self.is_stopped,
             )
         return self._both_ends(self._also_short(best), "cp-sat")
-
-    def _listed(self) -> Schedule | None:
-        """Return the best list schedule found; among those of large plans, after a search."""
-        listed = best_list_schedule(self.input, bound_s=self.bound_s, seed=self.seed)
-        self._tell_first(listed)
-        if not self._is_large() or (listed is not None and listed.makespan_s <= self.bound_s):
-            return listed
-        from shootplan.plan.list_search import searched
-
-        work = round(_ON_LISTS * self._first_share() * self.budget / _PLACEMENT)
-        top_s = listed.makespan_s * (100 + _LONGER) // 100 if listed is not None else horizon_of(self.input)
-        found = searched(self.input, listed, bound_s=self.bound_s, top_s=top_s, work=work, seed=self.seed)
-        self.on_lists = found.work * _PLACEMENT
-        if found.schedule is not listed:
-            self._tell_first(found.schedule)
-        return found.schedule
-
-    def _tell_first(self, listed: Schedule | None) -> None:
-        if listed is not None:
-            _check(self.input, listed)
-            self.tell(f"a first plan of {listed.makespan_s // 60} min")
 
     def _is_large(self) -> bool:
         return len(self.input.activities) > _MOST_EASY
@@ -250,7 +225,6 @@ class _Run:
 
         upper_s = listed.makespan_s if listed is not None else horizon_of(self.input)
         limits = self._limits(self._first_share())
-        limits = replace(limits, budget=max(0.01, limits.budget - self.on_lists))
         outcome = shortest_of_large(
             self.input, listed, bound_s=self.bound_s, upper_s=upper_s, limits=limits, tell=self.tell
         )
