@@ -14,12 +14,13 @@ from shootplan.model.planning import PlanInput, Schedule, SolveStatus
 from shootplan.plan.cp_sat import Limits, Model, Outcome
 from shootplan.plan.list_search import searched
 from shootplan.plan.stretches import made_shorter
+from shootplan.plan.verify import verify
 from shootplan.records import dataclass
 
 __all__ = ["shortest_of_large"]
 
 #: The first look at the whole, in deterministic time units and as the most of all that it may be.
-_LOOK, _LOOK_SHARE = 0.07, 0.25
+_LOOK, _LOOK_SHARE = 0.1, 0.4
 #: Only a look of more time units than this is worth simplifying the model first.
 _LONG = 0.1
 #: The most of all that the search may take, a placement being reckoned at so many time units, and how much longer plans
@@ -119,6 +120,9 @@ class _Large:
         found = searched(self.input, self.best, bound_s=self.bound_s, top_s=top_s, work=work, seed=self.limits.seed)
         self.spent += found.work * _PLACEMENT
         if found.schedule is not None and found.schedule is not self.best:
+            broken = verify(self.input, found.schedule)
+            if broken:
+                raise RuntimeError(f"a list schedule broke a rule ({broken[0].rule}): {broken[0].message}")
             self.best = found.schedule
             self.tell(f"a plan of {self.best.makespan_s // 60} min")
 

@@ -16,7 +16,8 @@ from dataclasses import field
 from heapq import heapify, heappop, heappush
 
 from shootplan.model.planning import PlanInput, Schedule
-from shootplan.plan.packed import Packed, packed
+from shootplan.plan.packed import Packed
+from shootplan.plan.packing import packed
 from shootplan.records import dataclass
 
 __all__ = ["Searched", "searched"]

@@ -188,7 +188,8 @@ def main() -> None:
         if chosen.only and name != chosen.only:
             continue
         own = [row for row in rows if name == (row["set"] if row["family"] == "rcpsp" else "RCPSP/max")]
-        some = own if not chosen.most else [own[k * len(own) // chosen.most] for k in range(min(chosen.most, len(own)))]
+        count = min(chosen.most, len(own)) if chosen.most else len(own)
+        some = [own[k * len(own) // count] for k in range(count)]
         tallies = run_set(some, chosen.path, chosen.budget)
         lines = [line(name, engine, tally) for engine, tally in tallies.items()]
         print(*(" | ".join(cells) for cells in lines), sep="\n", flush=True)

@@ -24,7 +24,8 @@ from shootplan.plan import stretches
 from shootplan.plan.cp_sat import Limits
 from shootplan.plan.graph import PositiveCycle
 from shootplan.plan.list_search import searched
-from shootplan.plan.packed import Packed, packed
+from shootplan.plan.packed import Packed
+from shootplan.plan.packing import packed
 from shootplan.plan.planner import bound_of, horizon_of
 from shootplan.plan.stretches import made_shorter
 from shootplan.plan.verify import verify

@@ -25,7 +25,8 @@ from shootplan.plan import solve, stretches
 from shootplan.plan.cp_sat import Limits
 from shootplan.plan.large import shortest_of_large
 from shootplan.plan.list_search import searched
-from shootplan.plan.packed import Packed, packed
+from shootplan.plan.packed import Packed
+from shootplan.plan.packing import packed
 from shootplan.plan.stretches import made_shorter
 from shootplan.plan.verify import verify
 
