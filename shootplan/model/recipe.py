@@ -247,6 +247,7 @@ class Shot:
     in the video (``None``: the kitchen's default), ``action_s`` the useful action, ``reset_s`` the reset between
     takes. ``is_repeatable`` is false for what can be done once only. ``moment`` is "start" where the picture is of
     how a step begins, "end" where it is of what a wait has come to, empty where any moment of the wait will do.
+    ``has_hands`` is whether hands are in the picture of something that is left alone.
     """
 
     set_up: str
@@ -259,6 +260,7 @@ class Shot:
     has_sync_sound: bool = True
     is_noisy: bool = False
     moment: str = ""
+    has_hands: bool = False
     span: Span = field(default_factory=_span, compare=False, repr=False)
 
 

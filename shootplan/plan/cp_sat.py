@@ -18,6 +18,7 @@ from shootplan.model.planning import Activity, ActivityKind, Anchor, PlanInput, 
 from shootplan.plan.closed import set_up_s
 from shootplan.plan.cp_film import add_filming, least_standing, shortest_camera
 from shootplan.plan.cp_rerigs import fewest_rerigs, hint_rerigs, number_set_ups
+from shootplan.plan.films import is_mere_recording
 from shootplan.plan.graph import ORIGIN, EdgeKind, Ends, Event, Network, duration_at, network_of, starts_of
 from shootplan.plan.groups import Group, Item, assigned, groups_of, items_of, name_people
 from shootplan.plan.orders import with_units
@@ -534,7 +535,7 @@ class ModelCopy:
             if len(able) > 1 and self.ends is Ends.LONG:
                 self.model.add_exactly_one(self.does(activity, item, group) for group in able)
             for group in able:
-                busy[group.name] += self._busy(item, self.does(activity, item, group))
+                busy[group.name] += self._busy(item, self._is_busy(activity, self.does(activity, item, group)))
         for group in self.owner.groups:
             away = list(self._away(group))
             if len(group.workers) == 1:
@@ -542,6 +543,18 @@ class ModelCopy:
             else:
                 demands = [1] * len(busy[group.name]) + [len(group.workers)] * len(away)
                 self.model.add_cumulative(busy[group.name] + away, demands, len(group.workers))
+
+    def _is_busy(self, activity: Activity, is_done: Any) -> Any:
+        """Return the literal "this person does it": what is there for the camera alone is only done if it is taken."""
+        live = self.owner.live(activity) if is_mere_recording(activity) else []
+        if not live:
+            return is_done
+        if is_done is True:
+            return live[0]
+        both = self.model.new_bool_var(f"{activity.id} taken")
+        self.model.add_bool_and(is_done, live[0]).only_enforce_if(both)
+        self.model.add_bool_or(both, ~is_done, ~live[0])
+        return both
 
     def _busy(self, item: Item, is_done: Any) -> Iterator[Any]:
         length = self.owner.units(item.length_s)

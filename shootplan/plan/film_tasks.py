@@ -250,12 +250,13 @@ class Filming:
         words = "filmed" if name == "shot" else "picked up"
         return Activity(
             id=f"{item.recipe.id}/{item.step.id}+{name}",
-            kind=ActivityKind.LEAVE,
+            kind=ActivityKind.HANDS if shot.has_hands else ActivityKind.LEAVE,
             short_s=long_s,
             long_s=long_s,
             label=f"{item.label} ({words})",
             recipe=item.recipe.id,
             step=item.step.id,
+            workers=self.film.presenters if shot.has_hands else (),
             film=film,
             span=shot.span,
         )

@@ -13,7 +13,7 @@ from shootplan.model.filming import Camera
 from shootplan.model.planning import Activity, ActivityKind, Anchor, Lag, PlanInput
 from shootplan.records import dataclass
 
-__all__ = ["CameraWork", "camera_work", "meal_lags", "noise_pairs", "operators", "sole_work"]
+__all__ = ["CameraWork", "camera_work", "is_mere_recording", "meal_lags", "noise_pairs", "operators", "sole_work"]
 
 _BOUND = (ActivityKind.HANDS, ActivityKind.WATCH)
 
@@ -57,6 +57,11 @@ def camera_work(plan_input: PlanInput) -> tuple[CameraWork, ...]:
             others = tuple(item for item in sole_work(plan_input, camera.operator) if item not in own)
             found.append(CameraWork(camera=camera, shots=own, others=others))
     return tuple(found)
+
+
+def is_mere_recording(item: Activity) -> bool:
+    """Whether an activity is there for the camera alone: without its shot there is nothing to do."""
+    return item.film is not None and "+" in item.id
 
 
 def sole_work(plan_input: PlanInput, name: str) -> Iterator[Activity]:

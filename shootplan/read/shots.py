@@ -3,7 +3,7 @@ How a step is filmed: ``hob close, tip-in, at the start, 12 s on screen, 2 takes
 
 A field's text comes in, a ``Shot`` (or ``None`` for "none") goes out. The first piece is the camera position; pieces
 with a meaning of their own are recognised, all others are what is in the picture. What is poured or tipped in is
-filmed as its step begins, whether or not that is said.
+filmed as its step begins, and where a lid is lifted hands are in the picture, whether or not that is said.
 """
 
 from __future__ import annotations
@@ -31,9 +31,13 @@ _FLAGS: dict[str, tuple[str, object]] = {
     "noise": ("is_noisy", True),
     "at the start": ("moment", "start"),
     "at the end": ("moment", "end"),
+    "with hands": ("has_hands", True),
+    "no hands": ("has_hands", False),
 }
 #: What is in the picture of these happens once, as the step begins.
 _GOES_IN = re.compile(r"\b(?:pour|tip-in|goes in|tipped in|poured in)\b", re.I)
+#: What nobody can do without a hand (a common-sense list, no source).
+_BY_HAND = re.compile(r"\b(?:lid lift|lift(?:ing)? (?:the )?lid|flip|stir|shake|toss|hands?)\b", re.I)
 
 
 def read_shot(passage: Passage, log: Log) -> Shot | None:
@@ -48,6 +52,8 @@ def read_shot(passage: Passage, log: Log) -> Shot | None:
     framing = [piece.text for piece in pieces[1:] if not _recognised(piece, values, log)]
     if any(_GOES_IN.search(text) for text in framing):
         values.setdefault("moment", "start")
+    if any(_GOES_IN.search(text) or _BY_HAND.search(text) for text in framing):
+        values.setdefault("has_hands", True)
     return Shot(set_up=pieces[0].text, framing=", ".join(framing), span=passage.span(), **values)
 
 

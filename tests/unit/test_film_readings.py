@@ -109,6 +109,27 @@ def test_a_tip_in_begins_with_what_it_begins(tmp_path: Path) -> None:
     ]
 
 
+def test_a_lid_is_lifted_by_the_presenter(tmp_path: Path) -> None:
+    """
+    A pot of 10 and chopping of 10 begin together; the lid is lifted, 1, within the pot's time, by the only hands.
+
+    So it is lifted 0-1, chopped 1-11 and served to 12; where the picture needs no hands, chopped to 10, served to 11.
+    """
+    wraps = []
+    for number, hands in enumerate(("", ", no hands")):
+        boil = "Pot | Boil the [beans]. | leave: 10 min | after: none | uses: ring | until: soft | shot: hob, lid lift"
+        day = filmed(
+            tmp_path / str(number),
+            f"{boil}{hands}",
+            "Chop | Chop. | hands: 10 min | after: none | shot: none",
+            "Serve | Serve. | hands: 1 min | after: Chop, Pot | shot: hob",
+        )
+        assert day.result.schedule is not None
+        wraps.append(day.result.schedule.makespan_s // 60)
+        assert day.result.schedule.of("dish/pot+shot").worker == ("host", "")[number]
+    assert wraps == [12, 11]
+
+
 def test_what_a_wait_has_come_to_is_filmed_when_it_has(tmp_path: Path) -> None:
     """Butter of 60-120 min shows its thumbprint after the 60 and before it is beaten, a pot of 30 min its last one."""
     day = filmed(

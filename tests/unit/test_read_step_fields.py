@@ -182,7 +182,7 @@ def shot(text: str) -> Shot | None:
 
 def test_a_shot_names_its_position_first() -> None:
     """Pieces without a meaning of their own are what is in the picture."""
-    assert shot("hob close, lid lift, steam") == Shot(set_up="hob close", framing="lid lift, steam")
+    assert shot("hob close, lid lift, steam") == Shot(set_up="hob close", framing="lid lift, steam", has_hands=True)
 
 
 def test_pieces_of_a_shot_are_recognised_in_any_order() -> None:
@@ -198,20 +198,30 @@ def test_pieces_of_a_shot_are_recognised_in_any_order() -> None:
         is_repeatable=False,
         has_sync_sound=False,
         is_noisy=True,
+        has_hands=True,
     )
 
 
 def test_what_goes_in_is_filmed_as_its_step_begins() -> None:
     """A pour and a tip-in happen once, at the beginning; of any other picture the author may say so."""
-    assert shot("hob close, tip-in") == Shot(set_up="hob close", framing="tip-in", moment="start")
-    assert shot("hob close, pour, steam") == Shot(set_up="hob close", framing="pour, steam", moment="start")
+    assert shot("hob close, tip-in") == Shot(set_up="hob close", framing="tip-in", moment="start", has_hands=True)
+    assert shot("hob close, pour, steam") == Shot(
+        set_up="hob close", framing="pour, steam", moment="start", has_hands=True
+    )
     assert shot("oven door, dish slides in, at the start") == Shot(
         set_up="oven door", framing="dish slides in", moment="start"
     )
     assert shot("overhead, insert of a thumb, at the end") == Shot(
         set_up="overhead", framing="insert of a thumb", moment="end"
     )
-    assert shot("hob close, lid lift") == Shot(set_up="hob close", framing="lid lift")
+    assert shot("hob close, lid lift") == Shot(set_up="hob close", framing="lid lift", has_hands=True)
+
+
+def test_hands_in_the_picture_may_be_said_and_denied() -> None:
+    """The author knows better than a word: a spoon is laid down by hand, a toss may be a salad's name."""
+    assert shot("hob close, spoon down, with hands") == Shot(set_up="hob close", framing="spoon down", has_hands=True)
+    assert shot("hob close, toss, no hands") == Shot(set_up="hob close", framing="toss")
+    assert shot("hob close, steam") == Shot(set_up="hob close", framing="steam")
 
 
 def test_no_shot_is_written_none() -> None:
