@@ -68,7 +68,8 @@ def fewer_rerigs(
     SolveResult
         Its phases are the re-rigs and the wrap, each with its proof: that no plan within the limit has fewer, and that
         none with so few wraps earlier; its status and bound are of any plan, as ever. Where no fewer are found it has
-        the plan's own schedule.
+        the plan's own schedule. A day that becomes so long that a meal is due which the plan does not have is not
+        looked at.
 
     Raises
     ------
@@ -80,27 +81,30 @@ def fewer_rerigs(
     schedule = plan.result.schedule
     if schedule is None:
         raise ValueError("there is no plan to compare with")
-    most_s = _longest_s(plan.plan_input, schedule.makespan_s + within_s, latest_s)
-    run = _Run(plan, max(most_s, schedule.makespan_s), budget, workers)
+    asked_s = min(schedule.makespan_s + within_s, latest_s or schedule.makespan_s + within_s)
+    most_s = max(schedule.makespan_s, min(asked_s, _meal_due_s(plan.plan_input, asked_s)))
+    run = _Run(plan, most_s, budget, workers, is_cut=most_s < asked_s)
     if progress is not None:
         progress("looking for fewer re-rigs")
     known = f"{plan.result.bound_s} {plan.result.least_rerigs} {schedule!r}"
-    settings = f"fewer re-rigs {most_s} {budget} from {known}"
+    settings = f"fewer re-rigs {most_s} of {asked_s} {budget} from {known}"
     return keep(plan.plan_input, settings, run.solve, lambda found: is_sound(plan.plan_input, found))
 
 
-def _longest_s(plan_input: PlanInput, most_s: int, latest_s: int | None) -> int:
-    """Return the latest end: within the latest wrap, and before a meal falls due that the plan does not have."""
-    limits = [most_s] if latest_s is None else [most_s, latest_s]
-    if plan_input.meal is not None and not plan_input.meal.activity:
-        limits.append(plan_input.meal.within_s)
-    return min(limits)
+def _meal_due_s(plan_input: PlanInput, otherwise_s: int) -> int:
+    """Return how long a day may be before a meal falls due that the plan does not have."""
+    rule = plan_input.meal
+    return rule.within_s if rule is not None and not rule.activity else otherwise_s
 
 
 class _Run:
-    """The fewest re-rigs, then the shortest day with so few."""
+    """
+    The fewest re-rigs, then the shortest day with so few.
 
-    def __init__(self, plan: FilmedPlan, most_s: int, budget: float, workers: int) -> None:
+    ``is_cut`` is that longer days were allowed but have a meal, of which nothing is proven here.
+    """
+
+    def __init__(self, plan: FilmedPlan, most_s: int, budget: float, workers: int, *, is_cut: bool) -> None:
         assert plan.result.schedule is not None
         self._input = plan.plan_input
         self._first = plan.result.schedule
@@ -109,6 +113,7 @@ class _Run:
         self._most_s = most_s
         self._budget = budget
         self._workers = workers
+        self._is_cut = is_cut
         self._is_stopped = False
 
     def solve(self) -> SolveResult:
@@ -141,8 +146,10 @@ class _Run:
         for share, linearization in ((_PROOF, 1), (_SEARCH, 0)):
             outcome = self._asked(best, share, linearization)
             best = outcome.schedule or best
-            if outcome.status is SolveStatus.OPTIMAL or rerig_count(self._input, best) <= self._least:
+            if rerig_count(self._input, best) <= self._least:
                 return best, True
+            if outcome.status is SolveStatus.OPTIMAL:
+                return best, not self._is_cut
         return best, False
 
     def _asked(self, best: Schedule, share: float, linearization: int, rerigs: int | None = None) -> Outcome:

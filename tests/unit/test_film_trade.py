@@ -58,7 +58,9 @@ def test_no_limit_of_the_day_is_passed_for_a_re_rig() -> None:
     plan = planned(soup(1))
     assert rerigs_of(plan, 20, latest_s=32 * MIN) == 2
     assert rerigs_of(plan, 20, latest_s=33 * MIN) == 1
-    assert rerigs_of(planned(soup(1, meal=meal(30, 32, 10))), 20) == 2
+    hungry = planned(soup(1, meal=meal(30, 32, 10)))
+    assert rerigs_of(hungry, 20) == 2
+    assert [phase.is_proven for phase in fewer_rerigs(hungry, 20 * MIN).phases] == [False, True]
     assert rerigs_of(planned(soup(1, meal=meal(30, 33, 10))), 20) == 1
 
 
