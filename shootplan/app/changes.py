@@ -45,6 +45,7 @@ CARRIERS: dict[FactKind, tuple[str, ...]] = {
     FactKind.ALLERGEN: (*_BLOG, *_COVER, *_DAY, *_DESCRIPTION),
     FactKind.TIME: (*_BLOG, *_LISTS, *_AGREEMENT),
     FactKind.DAY: (*_COVER, *_DAY),
+    FactKind.FILMED: (*_COVER, "shoot_day.html", "shoot_day.md", "board.html", *_PREP, *_CALL),
     FactKind.LENGTH: (*_COVER, *_CHAPTERS, *_EDIT, *_DESCRIPTION, *_SCRIPT),
     FactKind.CAPTION: (*_CAPTIONS, *_EDIT, *_SCRIPT, *_AGREEMENT),
     FactKind.NARRATION: (*_EDIT, *_SCRIPT, *_AGREEMENT),

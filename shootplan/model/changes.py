@@ -24,6 +24,7 @@ class FactKind(Enum):
     ALLERGEN = "allergen"
     TIME = "time"
     DAY = "day"
+    FILMED = "filmed day"
     LENGTH = "length"
     CAPTION = "caption"
     NARRATION = "narration"

@@ -12,7 +12,16 @@ from shootplan.model.changes import Fact, FactKind
 from shootplan.model.show import amount_text, exact_text, range_text, running_text
 from shootplan.read.saved_values import Part
 
-__all__ = ["care_facts", "cut_facts", "day_facts", "episode_facts", "recipe_facts", "text_facts", "time_facts"]
+__all__ = [
+    "care_facts",
+    "cut_facts",
+    "day_facts",
+    "episode_facts",
+    "filmed_facts",
+    "recipe_facts",
+    "text_facts",
+    "time_facts",
+]
 
 _SETTINGS = ("title", "date", "call", "publish", "currency", "locale", "staples")
 
@@ -139,6 +148,30 @@ def day_facts(day: Part) -> Iterator[Fact]:
         seen[label] = seen.get(label, 0) + 1
         shown = f"{_clock(row['clock_s'].whole())} to {_clock(row['end_s'].whole())}"
         yield Fact(key=("row", label, str(seen[label])), kind=FactKind.DAY, about="", label=label, shown=shown)
+
+
+def filmed_facts(day: Part) -> Iterator[Fact]:
+    """Yield when the filmed day wraps, what is picked up later, and each shot and step by the clock."""
+    yield Fact(
+        key=("filmed wrap",), kind=FactKind.FILMED, about="", label="wrap of the filmed day, from call",
+        shown=_clock(day["wrap_s"].whole()),
+    )  # fmt: skip
+    for shot in day["pick_ups"]:
+        recipe, step = shot["recipe"].text(), shot["step"].text()
+        yield Fact(
+            key=("picked up", recipe, step), kind=FactKind.FILMED, about=recipe, label=f"{recipe}: {step}, picked up",
+            shown=f"from {shot['set_up'].text()}",
+        )  # fmt: skip
+    seen: dict[str, int] = {}
+    for row in day["rows"]:
+        if row["kind"].text() not in ("shot", "step", "left"):
+            continue
+        label = row["what"].text()
+        seen[label] = seen.get(label, 0) + 1
+        shown = f"{row['clock'].text()} to {row['until'].text()}, {row['set_up'].text()}".removesuffix(", –")
+        yield Fact(
+            key=("filmed row", label, str(seen[label])), kind=FactKind.FILMED, about="", label=label, shown=shown
+        )  # fmt: skip
 
 
 def _clock(seconds: int) -> str:

@@ -27,6 +27,7 @@ _HEADINGS: tuple[tuple[FactKind, str], ...] = (
     (FactKind.AMOUNT, "amounts"),
     (FactKind.TIME, "times"),
     (FactKind.DAY, "the day, from call"),
+    (FactKind.FILMED, "the filmed day"),
     (FactKind.LENGTH, "the video"),
     (FactKind.TEXT, "printed texts"),
 )

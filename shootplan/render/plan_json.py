@@ -17,6 +17,7 @@ from shootplan.model.recipe import Step
 from shootplan.model.resolved import ResolvedEpisode, ResolvedRecipe
 from shootplan.render.day_words import chain_lines, labels_of
 from shootplan.render.encode import encode
+from shootplan.render.film_text import film_json
 from shootplan.render.swaps_text import swaps_json
 from shootplan.render.views_days import date_of
 
@@ -46,6 +47,8 @@ def plan_json(publication: Publication) -> str:
         "care": encode(publication.care),
         "findings": [encode(finding) for finding in publication.findings],
     }
+    if publication.filmed is not None:
+        record["filmed"] = film_json(publication.resolved, publication.filmed)
     return laid_out(record) + "\n"
 
 

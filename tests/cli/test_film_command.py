@@ -172,6 +172,20 @@ def test_a_filmed_build_again_solves_nothing_and_writes_the_same_bytes(
         RUNNER.invoke(app, ["day", str(folder), "--filmed", "--debug"], catch_exceptions=False)
 
 
+def test_what_changes_on_the_filmed_day_is_told(folder: Path) -> None:
+    """Ten minutes more of simmering: the wrap moves from 1:16 to 1:26 after call, the simmer to 10:03, chopping stays."""
+    run("build", str(folder), "--filmed", "--out", str(folder / "before"))
+    path = folder / "recipes" / "soup.md"
+    path.write_text(path.read_text(encoding="utf-8").replace("leave: 30 min", "leave: 40 min"), encoding="utf-8")
+    run("build", str(folder), "--filmed", "--out", str(folder / "after"))
+    found = json.loads(run("changes", str(folder / "before"), str(folder / "after"), "--json"))
+    filmed = {item["label"]: (item["old"], item["new"]) for item in found["changes"] if item["kind"] == "filmed day"}
+    assert filmed["wrap of the filmed day, from call"] == ("+1:16", "+1:26")
+    assert filmed["soup: Simmer"] == ("09:23 to 09:53", "09:23 to 10:03")
+    assert "soup: Chop" not in filmed
+    assert {"shoot_day.html", "call_sheet.html"} <= set(found["editable"])
+
+
 def test_without_being_asked_no_shoot_day_is_written(folder: Path) -> None:
     """The usual build plans the cook-through only."""
     run("build", str(folder))
