@@ -168,7 +168,7 @@ def filmed_facts(day: Part) -> Iterator[Fact]:
             continue
         label = row["what"].text()
         seen[label] = seen.get(label, 0) + 1
-        shown = f"{row['clock'].text()} to {row['until'].text()}, {row['set_up'].text()}".removesuffix(", –")
+        shown = f"{row['clock'].text()} to {row['until'].text()}, {row['set_up'].text()}".removesuffix(", ")
         yield Fact(
             key=("filmed row", label, str(seen[label])), kind=FactKind.FILMED, about="", label=label, shown=shown
         )  # fmt: skip

@@ -173,7 +173,7 @@ def test_a_filmed_build_again_solves_nothing_and_writes_the_same_bytes(
 
 
 def test_what_changes_on_the_filmed_day_is_told(folder: Path) -> None:
-    """Ten minutes more of simmering: the wrap moves from 1:16 to 1:26 after call, the simmer to 10:03, chopping stays."""
+    """Ten minutes more of simmering: wrap 1:26 after call instead of 1:16, the simmer to 10:03, chopping stays."""
     run("build", str(folder), "--filmed", "--out", str(folder / "before"))
     path = folder / "recipes" / "soup.md"
     path.write_text(path.read_text(encoding="utf-8").replace("leave: 30 min", "leave: 40 min"), encoding="utf-8")
