@@ -10,6 +10,8 @@ from psplib_reader import read_instance
 
 from shootplan.model.planning import SolveStatus
 from shootplan.plan import solve
+from shootplan.plan.list_search import searched
+from shootplan.plan.planner import horizon_of
 from shootplan.plan.verify import verify
 from shootplan.problems import InfeasiblePlan
 
@@ -63,3 +65,23 @@ def test_a_budget_that_is_too_small_gives_a_sound_plan_and_a_true_bound() -> Non
     assert result.status is SolveStatus.FEASIBLE
     assert result.bound_s <= int(row["best_ub"]) <= result.schedule.makespan_s
     assert result.gap_percent > 0
+
+
+def test_a_search_over_lists_alone_comes_near_the_published_optima() -> None:
+    """
+    1,000 schedules for each j30 instance: none below its optimum, 0.83 % above it in the mean at most.
+
+    That is what sampling by latest finish reaches with as many on the whole set (Kolisch and Hartmann 2006, European
+    Journal of Operational Research 174, table for j30; the figure from memory).
+    """
+    gaps = []
+    for row in INSTANCES:
+        if row["family"] == "rcpsp":
+            plan_input = read_instance(_path(row))
+            work = 1000 * len(plan_input.activities)
+            found = searched(plan_input, None, bound_s=0, top_s=horizon_of(plan_input), work=work, seed=0).schedule
+            assert found is not None
+            assert verify(plan_input, found) == ()
+            gaps.append(found.makespan_s / int(row["best_ub"]) - 1)
+    assert min(gaps) >= 0
+    assert 100 * sum(gaps) / len(gaps) <= 0.83

@@ -21,7 +21,7 @@ from shootplan.model.planning import (
     SolveStatus,
     Worker,
 )
-from shootplan.plan import solve, stretches
+from shootplan.plan import list_search, solve, stretches
 from shootplan.plan.cp_sat import Limits
 from shootplan.plan.large import shortest_of_large
 from shootplan.plan.list_search import searched
@@ -208,6 +208,22 @@ def test_a_search_finds_what_the_longest_tail_first_misses() -> None:
     assert found.work < 5000
 
 
+def test_a_search_goes_on_with_crossed_orders(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Five dishes on four rings: the last of five chops ends at 10 at best, its simmer and plate at 17; four kept."""
+    monkeypatch.setattr(list_search, "_KEPT", 4)
+    plan_input = many_dishes(5)
+    found = searched(plan_input, None, bound_s=0, top_s=60, work=20_000, seed=0)
+    assert found.schedule is not None
+    assert verify(plan_input, found.schedule) == ()
+    assert found.schedule.makespan_s == 17
+
+
+def test_a_search_without_a_sound_order_gives_nothing() -> None:
+    """Two works of 3 for one cook, both due by 4."""
+    plan_input = PlanInput(activities=(hands("peel", 3, deadline_s=4), hands("chop", 3, deadline_s=4)), workers=COOK)
+    assert searched(plan_input, None, bound_s=0, top_s=60, work=1000, seed=0).schedule is None
+
+
 # ---------------------------------------------------------------------------------------------------- stretches
 
 
@@ -347,6 +363,18 @@ def test_a_large_plan_that_cannot_be_is_told() -> None:
     )
     assert outcome.status is SolveStatus.INFEASIBLE
     assert outcome.schedule is None
+
+
+def test_a_large_plan_that_no_list_finds_is_left_to_the_model() -> None:
+    """With a break in it nothing is searched for: three dishes take 13, the break of 2 fits between 6 and 8."""
+    plan_input, _ = three_dishes()
+    meal = Meal(activity="break", length_s=2, within_s=13)
+    filmed = replace(
+        plan_input, activities=(*plan_input.activities, left("break", 2, kind=ActivityKind.BREAK)), meal=meal
+    )
+    outcome = shortest_of_large(filmed, None, bound_s=0, upper_s=30, limits=Limits(budget=1.0), tell=lambda words: None)
+    assert outcome.schedule is not None
+    assert (outcome.status, outcome.schedule.makespan_s) == (SolveStatus.OPTIMAL, 13)
 
 
 def test_a_large_plan_is_looked_at_whole_then_in_stretches() -> None:
