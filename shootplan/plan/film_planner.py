@@ -370,10 +370,12 @@ class _Run:
             if outcome.schedule is not None:
                 self.bound_s = max(self.bound_s, outcome.bound)
                 return self._shorter(outcome.schedule)
-            if outcome.status is SolveStatus.INFEASIBLE and upper < horizon:
-                self.bound_s = max(self.bound_s, upper + 1)
-            elif outcome.status is SolveStatus.INFEASIBLE:
+            if outcome.status is SolveStatus.INFEASIBLE and upper == horizon:
                 raise InfeasiblePlan(explained(self.input) if self.is_explained else ())
+            # What was proven of days within the latest wrap holds for no longer one.
+            is_none = outcome.status is SolveStatus.INFEASIBLE
+            self.bound_s = upper + 1 if is_none else min(self.bound_s, upper + 1)
+            self.least_rerigs = 0
             if self.is_stopped:
                 break
         return None

@@ -183,7 +183,7 @@ def test_what_changes_on_the_filmed_day_is_told(folder: Path) -> None:
     assert filmed["wrap of the filmed day, from call"] == ("+1:16", "+1:26")
     assert filmed["soup: Simmer"] == ("09:23 to 09:53", "09:23 to 10:03")
     assert "soup: Chop" not in filmed
-    assert {"shoot_day.html", "call_sheet.html"} <= set(found["editable"])
+    assert {"shoot_day.html", "call_sheet.html"} <= set(found["documents"])
 
 
 def test_without_being_asked_no_shoot_day_is_written(folder: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -12,6 +13,7 @@ from shootplan.plan.cp_sat import Limits, Model, Outcome
 from shootplan.plan.film_planner import solve_filmed
 from shootplan.plan.film_search import fit_in_dishes, made_shorter
 from shootplan.plan.verify import verify
+from shootplan.problems import InfeasiblePlan
 from tests.film_helpers import after, day, left, shot, work
 
 #: Two dishes: overhead 4, hob 3 and a pot of 20 each, and a closing after both.
@@ -99,6 +101,30 @@ def test_a_day_for_which_the_solver_finds_nothing_is_made_dish_by_dish(monkeypat
     solved, result = solve_filmed(TWO)
     assert result.schedule is not None
     assert verify(solved, result.schedule) == ()
+
+
+@pytest.mark.parametrize("latest", [42, 43])
+def test_what_is_not_easy_is_proven_by_its_set_ups(monkeypatch: pytest.MonkeyPatch, latest: int) -> None:
+    """
+    The plain model says nothing at first. 43 minutes are proven all the same, and 42 are one too few.
+
+    What was found out about days of 42 minutes at most is forgotten when longer ones are looked at.
+    """
+    usual = film_planner._Run._wrapped
+
+    def slow(self: Any, upper_s: int, phase: str, *, start: Schedule | None = None, most: int | None = None) -> Outcome:
+        if phase == "easy":
+            return Outcome(status=SolveStatus.UNKNOWN, schedule=None, bound=0, spent=1.0)
+        return usual(self, upper_s, phase, start=start, most=most)
+
+    monkeypatch.setattr(film_planner._Run, "_wrapped", slow)
+    if latest < 43:
+        with pytest.raises(InfeasiblePlan, match=r"no plan ends by the latest wrap, 42 min after call.* 1 min over"):
+            solve_filmed(TWO, aims=("rerigs",), latest_s=latest * 60)
+        return
+    _, result = solve_filmed(TWO, aims=("rerigs",), latest_s=latest * 60)
+    assert result.bound_s == 43 * 60
+    assert [(phase.value, phase.is_proven) for phase in result.phases] == [(43 * 60, True), (2, True)]
 
 
 def test_what_the_user_stops_ends_with_the_best_plan_so_far(monkeypatch: pytest.MonkeyPatch) -> None:
