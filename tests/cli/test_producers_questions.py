@@ -254,6 +254,57 @@ def test_19_each_gap_says_what_would_fit() -> None:
         assert fits == "no later shot would fit" or fits.startswith("would fit: ")
 
 
+# ------------------------------------------------------------------------------------------------ 20 to 22: choices
+
+
+def test_20_and_21_what_duplicates_save_of_the_filmed_day() -> None:
+    """
+    The day without them is the printed one. Money is the demo's reference: a bake 5.11, a crumble 2.82, both 7.92.
+
+    Each saves what its wrap says, and is proven. Two together do not save what each does: both waits lie beside the
+    same recordings and re-rigs, which no duplicate takes away.
+    """
+    day = replay(SUPPER)
+    found = json.loads(run("swaps", str(DEMOS / SUPPER), "--filmed", "--json"))
+    without = day.wrap - day.call
+    assert found["wrap_s"] == 60 * without
+    plans = {tuple(sorted(key[0] for key in plan["keys"])): plan for plan in found["plans"]}
+    bake, crumble = plans["leek-bean-bake",], plans["oat-crumble",]
+    both = plans["leek-bean-bake", "oat-crumble"]
+    for plan, money in ((bake, 5.11), (crumble, 2.82), (both, 7.92)):
+        assert plan["is_proven"]
+        assert plan["saved_s"] == 60 * without - plan["wrap_s"] > 0
+        assert round(float(plan["cost"]["decimal"]), 2) == money
+    assert both["saved_s"] < bake["saved_s"] + crumble["saved_s"]
+    a_minute = {name: float(plan["cost"]["decimal"]) / plan["saved_s"] for name, plan in plans.items()}
+    assert tuple(sorted(key[0] for key in found["cheapest"])) == min(a_minute, key=lambda name: a_minute[name])
+    assert tuple(sorted(key[0] for key in found["earliest"])) == min(plans, key=lambda name: plans[name]["wrap_s"])
+    assert [step["keeping"] for step in found["steps"]] == ["keeps", "keeps"]
+
+
+@pytest.mark.parametrize("name", [SUPPER, WAITING])
+def test_22_fewer_re_rigs_or_an_earlier_wrap(name: str) -> None:
+    """
+    Plan A is the printed day. In each plan the camera is moved for 8 min a re-rig, and recordings and the meal are the
+    same: so wrap less re-rigs less waiting is too. A later plan has fewer re-rigs and is twenty minutes later at most.
+    """
+    day = replay(name)
+    found = json.loads(run("trade-offs", str(DEMOS / name), "--filmed", "--json"))
+    plans = found["plans"]
+    taken = sum(item.end - item.start for item in day.cameras()["camera"])
+    meal = sum(item.end - item.start for item in day.of("meal"))
+    assert plans[0]["wrap_s"] == 60 * (day.wrap - day.call)
+    assert plans[0]["rerigs"] == len(day.of("move"))
+    for plan in plans:
+        assert plan["rerig_s"] == 8 * 60 * plan["rerigs"]
+        assert plan["wrap_s"] - plan["rerig_s"] - plan["wait_s"] == 60 * (taken + meal)
+    for before, after in pairwise(plans):
+        assert before["wrap_s"] < after["wrap_s"] <= plans[0]["wrap_s"] + 20 * 60
+        assert before["rerigs"] > after["rerigs"]
+    assert [item["rerigs"] for item in found["sought"]][-1] == plans[-1]["rerigs"]
+    assert all(item["is_proven"] for item in found["sought"])
+
+
 # ------------------------------------------------------------------------------------------------ 23 to 29: the kitchen
 
 
