@@ -197,7 +197,7 @@ def _remark(report: SwapReport, plan: SwapPlan) -> str:
         return "no plan keeps all limits" if plan.is_proven else "no plan was found in the time allowed"
     words = [proof_text(report, plan)] if report.is_filmed or not plan.is_proven else []
     if plan.has_other_pick_ups:
-        words.append(f"with {plan.pick_ups} other shots picked up later")
+        words = [f"{words[0]} with other shots picked up later: {plan.pick_ups}"]
     if report.late_s(plan.wrap_s):
         words.append(_late(report, plan.wrap_s).removeprefix(", "))
     if plan.no_better_than:
@@ -219,7 +219,7 @@ def _shots_later(report: SwapReport) -> str:
     if not report.pick_ups:
         return "every shot is taken while its dish is made"
     shots = "1 shot is" if report.pick_ups == 1 else f"{report.pick_ups} shots are"
-    return f"{shots} picked up later, the same with and without duplicates unless said"
+    return f"{shots} picked up later, the same in each row unless said; what is proven is proven for these shots"
 
 
 def _late(report: SwapReport, wrap_s: int | None) -> str:

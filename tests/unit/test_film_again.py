@@ -18,7 +18,7 @@ from shootplan.plan.film_again import carried_over, plan_again
 from shootplan.plan.film_planner import FilmedPlan, solve_filmed
 from shootplan.plan.verify import verify
 from shootplan.problems import InfeasiblePlan
-from shootplan.render.swaps_text import proof_text
+from shootplan.render.swaps_text import _remark, proof_text
 from tests.film_helpers import after, day, left, shot, starts, work
 
 MIN = 60
@@ -131,6 +131,15 @@ def test_what_is_saved_lies_between_the_bounds(
     told, plan = report(*minutes)
     assert told.saved_between_s(plan) == (between[0] * MIN, between[1] * MIN)
     assert proof_text(told, plan) == words
+
+
+def test_a_row_says_where_other_shots_are_picked_up() -> None:
+    """What is proven of it is proven with those; where they are the same nothing is said."""
+    told, plan = report(100, 100, 80, 80)
+    told = replace(told, is_filmed=True, pick_ups=3)
+    assert _remark(told, replace(plan, pick_ups=3)) == "proven"
+    other = replace(plan, pick_ups=3, has_other_pick_ups=True)
+    assert _remark(told, other) == "proven with other shots picked up later: 3"
 
 
 @pytest.mark.parametrize("may_pick_up", [True, False])
