@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 __all__ = ["PlanDay", "SwapDay", "chosen_days", "cooked_days", "filmed_days"]
 
 #: What each filmed day with duplicates has of the time of the day without them, which is planned for its re-rigs too.
-_SHARE = 0.5
+_SHARE = 0.4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
