@@ -8,6 +8,8 @@ never waits for it. Units of time are the greatest common divisor of all times, 
 
 from __future__ import annotations
 
+import signal
+import threading
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import field
 from itertools import combinations
@@ -45,7 +47,8 @@ class Limits:
     How far the solver goes: deterministic time units, workers (more than one is not repeatable), seed.
 
     ``is_presolved`` is whether the model is simplified first, which takes longer than to solve an easy one;
-    ``is_thorough`` whether orders of one pair of hands are reasoned about longer, which pays where lengths are known.
+    ``is_thorough`` whether orders of one pair of hands are reasoned about longer, which pays where lengths are known;
+    ``is_stoppable`` whether Ctrl-C ends the solver, else it is Python's, once the solver has ended.
     """
 
     budget: float
@@ -54,6 +57,7 @@ class Limits:
     linearization: int = 0
     is_presolved: bool = True
     is_thorough: bool = False
+    is_stoppable: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -262,12 +266,17 @@ class Model:
         solver.parameters.linearization_level = limits.linearization
         solver.parameters.cp_model_presolve = limits.is_presolved
         solver.parameters.use_strong_propagation_in_disjunctive = limits.is_thorough
+        solver.parameters.catch_sigint_signal = limits.is_stoppable
         if limits.linearization == 0:
             # On a cooked day probing and symmetries cost a third of the time and find nothing; a filmed day needs both.
             solver.parameters.cp_model_probing_level = 0
             solver.parameters.symmetry_level = 0
         callback = _watch(progress, self.unit) if progress is not None else None
+        ours = signal.getsignal(signal.SIGINT)
         status = solver.solve(self.model, callback)
+        if ours is not None and threading.current_thread() is threading.main_thread():
+            # The solver leaves Ctrl-C as if Python had never asked for it: it would end the program at once.
+            signal.signal(signal.SIGINT, ours)
         spent = float(solver.response_proto.deterministic_time)
         verdict = {
             cp_model.OPTIMAL: SolveStatus.OPTIMAL,

@@ -119,6 +119,7 @@ class _Large:
         work = round(_SEARCH_SHARE * (self.limits.budget - self.spent) / _PLACEMENT)
         found = searched(self.input, self.best, bound_s=self.bound_s, top_s=top_s, work=work, seed=self.limits.seed)
         self.spent += found.work * _PLACEMENT
+        self.is_stopped = found.is_stopped
         if found.schedule is not None and found.schedule is not self.best:
             broken = verify(self.input, found.schedule)
             if broken:

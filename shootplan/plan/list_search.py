@@ -40,10 +40,11 @@ Order = tuple[int, ...]
 
 @dataclass(frozen=True, slots=True)
 class Searched:
-    """The shortest schedule found and how many placements that took."""
+    """The shortest schedule found, how many placements that took, and whether the user stopped it (Ctrl-C)."""
 
     schedule: Schedule | None
     work: int = 0
+    is_stopped: bool = False
 
 
 def searched(
@@ -72,10 +73,14 @@ def searched(
         return Searched(listed)
     most = min(work, _MOST * len(plan.blocks))
     search = _Search(plan, random.Random(seed), -(-bound_s // plan.unit), most)
-    search.run(listed)
+    is_stopped = False
+    try:
+        search.run(listed)
+    except KeyboardInterrupt:
+        is_stopped = True
     is_shorter = listed is None or search.shortest * plan.unit < listed.makespan_s
     starts = plan.forward(search.best) if search.best and is_shorter else None
-    return Searched(plan.schedule(starts) if starts is not None else listed, plan.work)
+    return Searched(plan.schedule(starts) if starts is not None else listed, plan.work, is_stopped)
 
 
 @dataclass(slots=True)

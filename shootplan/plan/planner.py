@@ -228,8 +228,7 @@ class _Run:
         outcome = shortest_of_large(
             self.input, listed, bound_s=self.bound_s, upper_s=upper_s, limits=limits, tell=self.tell
         )
-        self.is_stopped = self.is_stopped or outcome.is_stopped
-        return outcome
+        return self._noted(outcome)
 
     def _first_share(self) -> float:
         """Return the share of the budget that the later phases leave to the first."""
@@ -334,9 +333,9 @@ class _Run:
     def _short(self, schedule: Schedule) -> Schedule | None:
         return fixed_order(self.input, schedule, ends=Ends.SHORT)
 
-    def _solved(self, model: Model, limits: Limits) -> Outcome:
+    def _solved(self, model: Model, limits: Limits, *, is_told: bool = True) -> Outcome:
         """Solve, and remember whether the user wants no more (Ctrl-C): later phases then take next to no time."""
-        return self._noted(model.solve(limits, self.tell))
+        return self._noted(model.solve(limits, self.tell if is_told else None))
 
     def _noted(self, outcome: Outcome) -> Outcome:
         self.is_stopped = self.is_stopped or outcome.is_stopped
@@ -347,7 +346,8 @@ class _Run:
         limits = replace(self._limits(1.0), is_presolved=False, is_thorough=is_thorough)
         if len(self.input.activities) > _MOST_EASY or limits.budget <= _EASY_BUDGET:
             return None
-        outcome = self._solved(model, replace(limits, budget=_EASY_BUDGET))
+        # What is thorough is the second phase: its makespans are those of the short end, not to be told as plans.
+        outcome = self._solved(model, replace(limits, budget=_EASY_BUDGET), is_told=not is_thorough)
         return outcome if outcome.status in (SolveStatus.OPTIMAL, SolveStatus.INFEASIBLE) else None
 
     def _limits(self, share: float) -> Limits:

@@ -73,31 +73,32 @@ def made_shorter(
     count = len(plan_input.activities)
     spent, most = 0.0, min(_ACTIVITIES, count)
     hopeless: set[tuple[tuple[str, int], ...]] = set()
-    while True:
-        before_s = schedule.makespan_s
-        for place in range(0, count, max(1, most // 2)):
-            if schedule.makespan_s <= bound_s or spent >= limits.budget:
-                return Shortened(schedule, spent)
-            starts = [*sorted(item.start_s for item in schedule.assignments), schedule.makespan_s + 1]
-            till_s = next(start for start in starts[min(place + most, count) :] if start > starts[place])
-            stretch = _Stretch(plan_input, schedule, network, unit, starts[place], till_s, bound_s, is_split)
-            key = stretch.key()
-            if key in hopeless:
+    try:
+        while True:
+            before_s = schedule.makespan_s
+            for place in range(0, count, max(1, most // 2)):
+                if schedule.makespan_s <= bound_s or spent >= limits.budget:
+                    return Shortened(schedule, spent)
+                starts = [*sorted(item.start_s for item in schedule.assignments), schedule.makespan_s + 1]
+                till_s = next(start for start in starts[min(place + most, count) :] if start > starts[place])
+                stretch = _Stretch(plan_input, schedule, network, unit, starts[place], till_s, bound_s, is_split)
+                key = stretch.key()
+                if key in hopeless:
+                    continue
+                found, outcome = stretch.solved(replace(limits, budget=_STRETCH_BUDGET, is_stoppable=False))
+                spent += outcome.spent + _MAKING * len(stretch.inside)
+                if found is not None:
+                    schedule = found
+                    tell(f"a plan of {schedule.makespan_s // 60} min")
+                elif outcome.status is SolveStatus.INFEASIBLE:
+                    hopeless.add(key)
+            if schedule.makespan_s < before_s:
                 continue
-            found, outcome = stretch.solved(replace(limits, budget=_STRETCH_BUDGET))
-            spent += outcome.spent + _MAKING * len(stretch.inside)
-            if found is not None:
-                schedule = found
-                tell(f"a plan of {schedule.makespan_s // 60} min")
-            elif outcome.status is SolveStatus.INFEASIBLE:
-                hopeless.add(key)
-            if outcome.is_stopped:
-                return Shortened(schedule, spent, is_stopped=True)
-        if schedule.makespan_s < before_s:
-            continue
-        if most == count:
-            return Shortened(schedule, spent)
-        most = min(count, ceil(most * _GROWTH))
+            if most == count:
+                return Shortened(schedule, spent)
+            most = min(count, ceil(most * _GROWTH))
+    except KeyboardInterrupt:
+        return Shortened(schedule, spent, is_stopped=True)
 
 
 @dataclass(slots=True)

@@ -184,6 +184,19 @@ def test_the_same_input_gives_the_same_plan(plan_input: PlanInput) -> None:
     assert _solved(plan_input) == _solved(plan_input)
 
 
+@given(kitchens())
+@FEW
+def test_no_plan_is_told_that_is_shorter_than_the_one_given(plan_input: PlanInput) -> None:
+    """What is said while planning are plans at the long ends, never the shorter days of the short ends."""
+    told: list[str] = []
+    try:
+        schedule = solve(plan_input, progress=told.append).schedule
+    except InfeasiblePlan:
+        return
+    assert schedule is not None
+    assert all(int(word) >= schedule.makespan_s // 60 for words in told for word in words.split() if word.isdigit())
+
+
 @given(kitchens(), st.data())
 @FEW
 def test_a_damaged_plan_is_rejected(plan_input: PlanInput, data: st.DataObject) -> None:

@@ -272,6 +272,36 @@ def test_stretches_leave_plans_over_several_days_alone() -> None:
     assert found.schedule is slow
 
 
+def test_who_stops_it_keeps_what_was_found(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ctrl-C in the second stretch, and in the third schedule of a search: the best so far is the answer."""
+    plan_input, slow = three_dishes()
+    monkeypatch.setattr(stretches, "_ACTIVITIES", 4)
+    _stop_at(monkeypatch, stretches._Stretch, "solved", 2)
+    found = made_shorter(plan_input, slow, bound_s=0, limits=Limits(budget=1.0), tell=lambda words: None)
+    assert found.is_stopped
+    assert verify(plan_input, found.schedule) == ()
+    assert 13 <= found.schedule.makespan_s < 27
+    _stop_at(monkeypatch, Packed, "forward", 3)
+    searching = searched(plan_input, slow, bound_s=0, top_s=40, work=5000, seed=0)
+    assert searching.is_stopped
+    assert searching.schedule is not None
+    assert searching.schedule.makespan_s <= 27
+
+
+def _stop_at(monkeypatch: pytest.MonkeyPatch, owner: type, name: str, call: int) -> None:
+    """Let one call of a method be the moment at which the user presses Ctrl-C."""
+    real, count = getattr(owner, name), 0
+
+    def counted(*args: object) -> object:
+        nonlocal count
+        count += 1
+        if count == call:
+            raise KeyboardInterrupt
+        return real(*args)
+
+    monkeypatch.setattr(owner, name, counted)
+
+
 @pytest.mark.parametrize(("is_split", "makespan_s"), [(False, 12), (True, 8)])
 def test_stretches_break_work_off_where_that_shortens_the_day(is_split: bool, makespan_s: int) -> None:
     """The simmer must end at 4, the stir of 2 comes at once; peel 6 goes after it, 12, or 0-4 and 6-8 around it."""
