@@ -209,6 +209,10 @@ class Model:
             self.model.add_hint(copy.start[item.activity], item.start_s // self.unit)
         self.model.add_hint(copy.makespan, schedule.makespan_s // self.unit)
 
+    def forget_hints(self) -> None:
+        """Start the next search from nothing that is known."""
+        self.model.clear_hints()
+
     def shortest(self, *, is_short: bool = False) -> None:
         """Ask for the shortest makespan of a copy."""
         copy = self.short if is_short else self.long

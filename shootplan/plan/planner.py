@@ -241,7 +241,9 @@ class _Run:
         upper = whole.makespan_s - time_unit(self.input) if whole is not None else horizon_of(self.input)
         model = Model(self.input, self.bound_s, upper, is_split=True)
         model.shortest()
-        outcome = self._solved(model, self._limits(0.3))
+        outcome = self._solved(model, self._limits(0.05))
+        if outcome.status in (SolveStatus.FEASIBLE, SolveStatus.UNKNOWN) and not self.is_stopped:
+            outcome = self._broken_off_linearly(model, outcome)
         if outcome.status is SolveStatus.INFEASIBLE:
             if whole is None and is_impossible:
                 raise InfeasiblePlan(explained(self.input) if self.is_explained else ())
@@ -255,6 +257,16 @@ class _Run:
         model.hint(outcome.schedule)
         model.earliest_starts()
         return self._noted(model.solve(self._limits(0.1))).schedule or outcome.schedule
+
+    def _broken_off_linearly(self, model: Model, known: Outcome) -> Outcome:
+        """Look again with linear relaxations: slow on whole work, they prove most where lengths of pieces are open."""
+        if known.schedule is not None:
+            model.hint(known.schedule)
+        outcome = self._solved(model, replace(self._limits(0.25), linearization=2))
+        model.forget_hints()
+        if known.schedule is None or outcome.schedule is not None:
+            return outcome
+        return replace(known, bound=max(known.bound, outcome.bound))
 
     def _broken_off_in_stretches(self, whole: Schedule) -> Schedule:
         from shootplan.plan.stretches import made_shorter
