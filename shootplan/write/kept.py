@@ -10,6 +10,7 @@ import hashlib
 import os
 import pickle
 from contextlib import suppress
+from enum import Enum
 from pathlib import Path
 from typing import Any
 
@@ -27,9 +28,18 @@ class _Reader(pickle.Unpickler):
     """Reads values of the model and nothing that could do anything."""
 
     def find_class(self, module: str, name: str) -> Any:
+        if (module, name) == ("builtins", "getattr"):
+            return _member
         if (module.startswith(_OURS) and "." not in name) or (module, name) in _PLAIN:
             return super().find_class(module, name)
         raise pickle.UnpicklingError(f"{module}.{name} is no value of the model")
+
+
+def _member(kind: Any, name: Any) -> Enum:
+    """Return a member of an enumeration, which Python up to 3.11.3 writes as an attribute of its class."""
+    if isinstance(kind, type) and issubclass(kind, Enum) and name in kind.__members__:
+        return kind[name]
+    raise pickle.UnpicklingError(f"{name} is no value of the model")
 
 
 class Kept:

@@ -84,7 +84,9 @@ def test_two_devices_are_in_step(browser: Browser, board: Served) -> None:
     tap(second, "Chop onions", "Done")
     first.locator("#done li", has_text="Chop onions").wait_for(state="attached")
     assert first.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
-    assert first.locator("#wrap").inner_text() == second.locator("#wrap").inner_text()
+    second.locator("#done li", has_text="Chop onions").wait_for(state="attached")
+    wrap = second.locator("#wrap").inner_text()
+    first.wait_for_function("wrap => document.querySelector('#wrap').innerText === wrap", arg=wrap)
     sizes = first.eval_on_selector_all(
         "#day button:not(.small)", "all => all.map(b => b.getBoundingClientRect().height)"
     )

@@ -19,6 +19,7 @@ from shootplan.plan.cp_sat import Limits, Model, Outcome
 from shootplan.plan.film_planner import FilmedPlan
 from shootplan.plan.tasks import build_plan
 from shootplan.resources import cache_folder
+from shootplan.write.kept import Kept
 from tests.planning_helpers import KITCHEN, recipe, write_episode
 
 
@@ -62,6 +63,34 @@ def test_the_same_day_is_planned_once(cache: Path, demo_one: Path, monkeypatch: 
     assert calls == [1]
     assert first == second
     assert len(list((cache / "plans").iterdir())) == 1
+
+
+class _Written:
+    """Writes itself as the attribute of a class, as members of enumerations do in Python up to 3.11.3."""
+
+    def __init__(self, kind: type, name: str) -> None:
+        self.kind, self.name = kind, name
+
+    def __reduce__(self) -> tuple[object, ...]:
+        return getattr, (self.kind, self.name)
+
+
+@pytest.mark.parametrize(
+    ("written", "read"),
+    [
+        (_Written(SolveStatus, "OPTIMAL"), SolveStatus.OPTIMAL),
+        (_Written(SolveStatus, "__init__"), None),
+        (_Written(SolveStatus, "mro"), None),
+        (_Written(SolveResult, "gap_percent"), None),
+    ],
+)
+def test_a_member_of_an_enumeration_is_read_however_python_writes_it(
+    tmp_path: Path, written: _Written, read: object
+) -> None:
+    """A member of ours is read back; any other attribute is as good as nothing."""
+    kept = Kept(tmp_path, most=2)
+    kept.put("told", written)
+    assert kept.get("told") is read
 
 
 @pytest.mark.parametrize(
