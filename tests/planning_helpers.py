@@ -67,3 +67,26 @@ def pot_and_pan(folder: Path, *, more: str = "") -> Path:
         "Plate the pan | Plate. | hands: 5 min",
     )
     return write_episode(folder, {"pot": pot, "pan": pan}, more=more)
+
+
+_TWO_DAYS = """---
+date: 2026-11-20
+currency: GBP
+measures: metric
+days: 2026-11-20 08:00–16:00, 2026-11-21 08:00–16:00
+---
+# Two days
+
+## Recipes
+
+1. [one](recipes/one.md)
+2. [two](recipes/two.md)
+"""
+
+
+def write_two_days(folder: Path) -> Path:
+    """Write an episode of two dishes of 300 min, of which a day holds one."""
+    text = recipe("Dish", "- 500 g beans", "{} | Do the [beans]. | hands: 300 min | pausable: no")
+    write_episode(folder, {"one": text.format("Cut"), "two": text.format("Slice")})
+    (folder / "episode.md").write_text(_TWO_DAYS, encoding="utf-8")
+    return folder

@@ -132,33 +132,14 @@ def test_a_night_shoot_goes_on_after_midnight(browser: Browser, tmp_path: Path) 
         assert noise == []
 
 
-SEVERAL = """---
-date: 2026-11-20
-currency: GBP
-measures: metric
-days: 2026-11-20 08:00–16:00, 2026-11-21 08:00–16:00
----
-# Two days
-
-## Recipes
-
-1. [one](recipes/one.md)
-2. [two](recipes/two.md)
-"""
-
-
 @pytest.fixture(scope="module")
 def two_days(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return the documents of an episode of two dishes of 300 min, of which a day holds one."""
-    from planning_helpers import recipe, write_episode
+    from planning_helpers import write_two_days
 
     from shootplan.app import build
 
-    folder = tmp_path_factory.mktemp("wall") / "days"
-    text = recipe("Dish", "- 500 g beans", "{} | Do the [beans]. | hands: 300 min | pausable: no")
-    write_episode(folder, {"one": text.format("Cut"), "two": text.format("Slice")})
-    (folder / "episode.md").write_text(SEVERAL, encoding="utf-8")
-    return build(folder).folder
+    return build(write_two_days(tmp_path_factory.mktemp("wall") / "days")).folder
 
 
 @pytest.mark.parametrize(

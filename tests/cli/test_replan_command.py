@@ -7,7 +7,7 @@ import shutil
 from pathlib import Path
 
 import pytest
-from planning_helpers import recipe, write_episode
+from planning_helpers import write_two_days
 from test_commands import run
 
 
@@ -94,28 +94,11 @@ def test_real_minutes_are_offered_and_written_nowhere(supper: Path, tmp_path: Pa
 
 # ---------------------------------------------------------------------------------------------------- over several days
 
-DAYS = """---
-date: 2026-11-20
-currency: GBP
-measures: metric
-days: 2026-11-20 08:00–16:00, 2026-11-21 08:00–16:00
----
-# Two days
-
-## Recipes
-
-1. [one](recipes/one.md)
-2. [two](recipes/two.md)
-"""
-
 
 @pytest.fixture
 def two_days(tmp_path: Path) -> Path:
     """Return an episode of two dishes of 300 min, of which a day of 480 min holds one."""
-    text = recipe("Dish", "- 500 g beans", "{} | Do the [beans]. | hands: 300 min | pausable: no")
-    write_episode(tmp_path / "days", {"one": text.format("Cut"), "two": text.format("Slice")})
-    (tmp_path / "days" / "episode.md").write_text(DAYS, encoding="utf-8")
-    return tmp_path / "days"
+    return write_two_days(tmp_path / "days")
 
 
 def test_the_rest_of_two_days_is_told_by_day(two_days: Path) -> None:
