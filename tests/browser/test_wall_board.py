@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
-from datetime import time
+from datetime import datetime, time, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -27,8 +27,10 @@ def board(browser: Browser, built: Path, moment: str, **options: Any) -> Iterato
     page, noise = context.new_page(), []
     page.on("console", lambda message: noise.append(message.text))
     page.on("pageerror", lambda error: noise.append(str(error)))
-    page.clock.install(time=moment)
+    now = datetime.fromisoformat(moment)
+    page.clock.install(time=now - timedelta(minutes=1))
     page.goto((built / "board.html").as_uri())
+    page.clock.pause_at(now)  # however long the page took to open
     yield page, noise
     context.close()
 
