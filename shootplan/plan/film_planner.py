@@ -385,6 +385,7 @@ class _Run:
         easy = self._wrapped(upper_s, "easy")
         if self.is_stopped or easy.status in (SolveStatus.OPTIMAL, SolveStatus.INFEASIBLE):
             return easy
+        self.bound_s = max(self.bound_s, min(easy.bound, upper_s))
         plans, last = [easy.schedule, self._dish_by_dish(upper_s)], "wrap"
         if self._is_countable():
             last = "rest"
@@ -398,9 +399,12 @@ class _Run:
                 plans.append(few.schedule)
         best = _shortest_of(plans)
         if not self.is_stopped and (best is None or best.makespan_s > self.bound_s):
-            rest = self._wrapped(best.makespan_s - 1 if best is not None else upper_s, last, start=best)
-            if rest.status is SolveStatus.INFEASIBLE and best is not None:
-                self.bound_s = best.makespan_s
+            known_s = best.makespan_s if best is not None else upper_s + 1
+            rest = self._wrapped(known_s - 1, last, start=best)
+            is_none = rest.status is SolveStatus.INFEASIBLE
+            self.bound_s = known_s if is_none else max(self.bound_s, min(rest.bound, known_s))
+            if is_none and best is None:
+                return rest
             best = rest.schedule or best
         return replace(easy, schedule=best, bound=self.bound_s)
 

@@ -103,6 +103,27 @@ def test_a_day_for_which_the_solver_finds_nothing_is_made_dish_by_dish(monkeypat
     assert verify(solved, result.schedule) == ()
 
 
+def test_the_last_look_proves_what_it_finds(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing is easy, no dish is fitted in, no re-rig counted: the whole model finds 43 minutes and proves them."""
+    usual = film_planner._Run._wrapped
+
+    def last_only(
+        self: Any, upper_s: int, phase: str, *, start: Schedule | None = None, most: int | None = None
+    ) -> Outcome:
+        if phase == "easy":
+            return Outcome(status=SolveStatus.UNKNOWN, schedule=None, bound=0, spent=1.0)
+        return usual(self, upper_s, phase, start=start, most=most)
+
+    monkeypatch.setattr(film_planner._Run, "_wrapped", last_only)
+    monkeypatch.setattr(film_planner._Run, "_dish_by_dish", lambda *_: None)
+    monkeypatch.setattr(film_planner, "is_countable", lambda _: False)
+    _, result = solve_filmed(TWO)
+    assert result.schedule is not None
+    assert (result.schedule.makespan_s, result.bound_s) == (43 * 60, 43 * 60)
+    with pytest.raises(InfeasiblePlan, match=r"no plan ends by the latest wrap, 42 min after call.* 1 min over"):
+        solve_filmed(TWO, latest_s=42 * 60)
+
+
 @pytest.mark.parametrize("latest", [42, 43])
 def test_what_is_not_easy_is_proven_by_its_set_ups(monkeypatch: pytest.MonkeyPatch, latest: int) -> None:
     """
